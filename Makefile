@@ -1,0 +1,45 @@
+# Every command a person needs. `make demo` and `make test` each work alone on a fresh machine.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+
+.PHONY: demo serve test check bench lock clean
+
+$(BIN)/python:
+	$(PYTHON) -m venv $(VENV)
+
+$(VENV)/.run: requirements.txt | $(BIN)/python
+	$(BIN)/pip install --quiet --disable-pip-version-check -r requirements.txt
+	touch $@
+
+$(VENV)/.dev: requirements.txt requirements-dev.txt | $(BIN)/python
+	$(BIN)/pip install --quiet --disable-pip-version-check -r requirements.txt -r requirements-dev.txt
+	touch $(VENV)/.run $@
+
+demo: $(VENV)/.run            ## load the Larkfield scenario, run the main job, serve the site
+	$(BIN)/python manage.py demo
+
+serve: $(VENV)/.run           ## serve the database as it stands
+	$(BIN)/python manage.py migrate --verbosity 0
+	$(BIN)/python manage.py runserver
+
+check: $(VENV)/.dev           ## everything that needs no test database
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/python -W error manage.py check
+	$(BIN)/python manage.py makemigrations --check --dry-run
+
+test: check                   ## all checks, then all tests
+	$(BIN)/pytest -n auto
+
+bench: $(VENV)/.dev           ## our speeds beside their floors
+	$(BIN)/python manage.py bench
+
+lock: $(VENV)/.dev            ## pin the dependencies named in pyproject.toml
+	$(BIN)/pip-compile --quiet --strip-extras --no-emit-index-url --no-emit-find-links --no-emit-trusted-host -o requirements.txt pyproject.toml
+	$(BIN)/pip-compile --quiet --strip-extras --no-emit-index-url --no-emit-find-links --no-emit-trusted-host --extra dev -c requirements.txt -o requirements-dev.txt pyproject.toml
+
+clean:                        ## forget the environment and the demo
+	rm -rf $(VENV) demo-output db.sqlite3
