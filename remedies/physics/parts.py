@@ -1,0 +1,593 @@
+"""What can be left across a circuit, with the electrical values that matter and how well each is known.
+
+A register entry may hold nothing but a kind. ``from_register`` then fills in typical values, wide enough to
+be honest, and the part carries a note for each value that was filled in. None is that of a make or model.
+
+Units are in the names: ohm, farad, volt, watt, volt-ampere. Every value is for one item; ``count`` of them
+stand in parallel.
+"""
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from remedies.physics.quantity import Span, microfarads, ohms
+
+MAINS_V = 230.0  # nominal line to neutral voltage, used only to turn rated watts into ohms
+NOTHING = Span(0, 0, 0)
+NEON_STRIKE_V = Span(65, 90, 135)  # d.c.; 90 and 135 are the published maxima of standard and bright lamps
+NEON_MAINTAIN_V = Span(60, 70, 80)  # about 30 % below striking
+VARISTOR_EXPONENT = Span(20, 30, 40)  # assumption; about 30 in the milliampere range
+
+
+class Kind(StrEnum):
+    """Kinds of parallel load, by the trade's words."""
+
+    SUPPRESSION_CAPACITOR = "suppression_capacitor"
+    RC_NETWORK = "rc_network"
+    NEON = "neon"
+    ACCESSORY_NEON = "accessory_neon"
+    RESISTOR = "resistor"
+    LOAD_MODULE = "load_module"
+    WOUND_TRANSFORMER = "wound_transformer"
+    DRIVER = "driver"
+    DIMMER = "dimmer"
+    TIMER = "timer"
+    SENSOR = "sensor"
+    SURGE_PROTECTION = "surge_protection"
+    FIXED_EQUIPMENT = "fixed_equipment"
+    UNKNOWN = "unknown"
+
+    @property
+    def label(self) -> str:
+        return _LABELS[self]
+
+
+_LABELS = {
+    Kind.SUPPRESSION_CAPACITOR: "suppression capacitor",
+    Kind.RC_NETWORK: "RC network",
+    Kind.NEON: "neon with series resistor",
+    Kind.ACCESSORY_NEON: "indicator neon in an accessory",
+    Kind.RESISTOR: "resistor",
+    Kind.LOAD_MODULE: "load module",
+    Kind.WOUND_TRANSFORMER: "wire-wound transformer",
+    Kind.DRIVER: "electronic transformer or LED driver",
+    Kind.DIMMER: "dimmer or electronic switch",
+    Kind.TIMER: "timer",
+    Kind.SENSOR: "sensor",
+    Kind.SURGE_PROTECTION: "surge protective device",
+    Kind.FIXED_EQUIPMENT: "fixed equipment left connected",
+    Kind.UNKNOWN: "load of unknown kind",
+}
+
+
+class Connection(StrEnum):
+    """Between which conductors a load stands."""
+
+    LINE_NEUTRAL = "L-N"
+    SWITCHED_LINE_NEUTRAL = "switched L-N"
+    LINE_EARTH = "L-E"
+    NEUTRAL_EARTH = "N-E"
+    LINE_LINE = "L-L"
+
+
+class CapacitorClass(StrEnum):
+    """Classes of IEC 60384-14: X across the supply, Y also from line to earth."""
+
+    X1 = "X1"
+    X2 = "X2"
+    Y1 = "Y1"
+    Y2 = "Y2"
+
+
+class Basis(StrEnum):
+    """Where a value comes from."""
+
+    RECORDED = "as recorded"
+    PUBLISHED = "published"
+    MEMORY = "value from memory"
+    ASSUMED = "assumption"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A value that was not recorded and was filled in: what, from where, in words."""
+
+    subject: str
+    basis: Basis
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.subject}: {self.text} ({self.basis.value})"
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """How one item passes direct current: i = (V − threshold) / resistance once V is above the threshold.
+
+    ``strike_v`` is set for a lamp that stays dark until it strikes and then holds down to ``threshold_v``.
+    """
+
+    resistance_ohm: Span
+    threshold_v: Span = NOTHING
+    strike_v: Span | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Varistor:
+    """A varistor's law for direct current: i = 1 mA · (V / volts_at_1ma) ^ exponent."""
+
+    volts_at_1ma: Span
+    exponent: Span = VARISTOR_EXPONENT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One kind of parallel load at one place; ``count`` equal items of it in parallel.
+
+    ``name`` is what the register calls it, for working texts; ``notes`` say which values were filled in.
+    """
+
+    kind: Kind
+    connection: Connection = Connection.LINE_NEUTRAL
+    count: int = 1
+    name: str = ""
+    notes: tuple[Note, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.count < 1:
+            raise ValueError(f"A {self.kind.label} has a count of at least 1; got {self.count}.")
+
+    @property
+    def title(self) -> str:
+        """Its name or kind, with the count when there are several: ``3 × resistor``."""
+        title = self.name or self.kind.label
+        return f"{self.count} × {title}" if self.count > 1 else title
+
+    @property
+    def path(self) -> Path | None:
+        """How one item passes direct current once settled; None when it passes none."""
+        return None
+
+    @property
+    def varistor(self) -> Varistor | None:
+        """The varistor in one item, if it has one."""
+        return None
+
+    @property
+    def charging_f(self) -> Span | None:
+        """The capacitance of one item that a tester must charge; None when there is none."""
+        return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuppressionCapacitor(Part):
+    """A capacitor for use across the supply, with or without its own discharge resistor (IEC 60384-14)."""
+
+    kind: Kind = Kind.SUPPRESSION_CAPACITOR
+    capacitance_f: Span
+    rated_v: float = 275.0
+    safety_class: CapacitorClass | None = None
+    discharge_ohm: Span | None = None
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.discharge_ohm) if self.discharge_ohm else None
+
+    @property
+    def charging_f(self) -> Span | None:
+        return self.capacitance_f
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RcNetwork(Part):
+    """A resistor in series with a capacitor; ``discharge_ohm`` is a resistor across the capacitor, if any."""
+
+    kind: Kind = Kind.RC_NETWORK
+    resistance_ohm: Span
+    capacitance_f: Span
+    rated_v: float = 275.0
+    discharge_ohm: Span | None = None
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.resistance_ohm + self.discharge_ohm) if self.discharge_ohm else None
+
+    @property
+    def charging_f(self) -> Span | None:
+        return self.capacitance_f
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neon(Part):
+    """A neon with its series resistor: dark until it strikes, then it maintains a nearly constant voltage.
+
+    ``strike_v`` and ``maintain_v`` are direct voltages at the terminals of lamp and resistor together.
+    """
+
+    kind: Kind = Kind.NEON
+    series_ohm: Span
+    strike_v: Span = NEON_STRIKE_V
+    maintain_v: Span = NEON_MAINTAIN_V
+    resistor_working_v: float | None = None
+    resistor_rated_w: float | None = None
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.series_ohm, self.maintain_v, self.strike_v)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resistor(Part):
+    """A resistor, or several equal ones in series; resistance and ratings are those of each one."""
+
+    kind: Kind = Kind.RESISTOR
+    resistance_ohm: Span
+    in_series: int = 1
+    rated_w: float | None = None
+    working_v: float | None = None
+
+    @property
+    def total_ohm(self) -> Span:
+        return self.resistance_ohm.times(self.in_series)
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.total_ohm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadModule(Part):
+    """A ready-made load for an LED circuit, taken as resistive; ``rated_w`` is what it takes at 230 V."""
+
+    kind: Kind = Kind.LOAD_MODULE
+    resistance_ohm: Span
+    rated_w: float | None = None
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.resistance_ohm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoundTransformer(Part):
+    """A transformer or ballast with a winding straight across the supply."""
+
+    kind: Kind = Kind.WOUND_TRANSFORMER
+    winding_ohm: Span
+    rated_va: float | None = None
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.winding_ohm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Electronics(Part):
+    """A rectifier, the capacitor behind it, and what bleeds it: driver, dimmer, timer or sensor."""
+
+    bleed_ohm: Span
+    reservoir_f: Span
+    rectifier_drop_v: float = 1.2
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.bleed_ohm, Span.exact(self.rectifier_drop_v))
+
+    @property
+    def charging_f(self) -> Span | None:
+        return self.reservoir_f
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurgeProtection(Part):
+    """A surge protective device: a varistor, or a gas gap that stays open at test voltages.
+
+    ``continuous_v`` is its maximum continuous operating voltage Uc; ``gap``: a gas gap in series.
+    """
+
+    kind: Kind = Kind.SURGE_PROTECTION
+    continuous_v: float
+    law: Varistor
+    gap: bool = False
+
+    @property
+    def varistor(self) -> Varistor | None:
+        return None if self.gap else self.law
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Equipment(Part):
+    """Anything else left connected, known only by the resistance it may show."""
+
+    kind: Kind = Kind.FIXED_EQUIPMENT
+    resistance_ohm: Span
+
+    @property
+    def path(self) -> Path | None:
+        return Path(self.resistance_ohm)
+
+
+# Tolerances of recorded values. IEC 60062 codes: J ±5 %, K ±10 %, M ±20 %.
+RESISTOR_TOLERANCE = 0.05  # assumption: code J, the commonest
+CAPACITOR_TOLERANCE = 0.20  # assumption: code M, the widest usual one
+MODULE_TOLERANCE = 0.15  # assumption
+
+# Published varistor voltages at 1 mA d.c. by Uc; other ratings follow their common ratio. Tolerance ±10 %.
+_VARISTOR_V = {275.0: 430.0, 300.0: 470.0, 320.0: 510.0}
+_VARISTOR_RATIO = 1.57
+VARISTOR_TOLERANCE = 0.10
+
+# 230 V windings of 15 to 300 VA: resistance × rating is 1500 to 3000 Ω·VA (value from memory).
+WINDING_OHM_VA = 2500.0
+WINDING_TOLERANCE = 0.10  # copper between −5 °C and 45 °C
+
+
+@dataclass(frozen=True, slots=True)
+class _Default:
+    value: Span
+    basis: Basis
+    text: str
+
+
+_RESISTANCE: dict[Kind, _Default] = {
+    Kind.RC_NETWORK: _Default(Span(47, 100, 220), Basis.MEMORY, "47 Ω to 220 Ω"),
+    Kind.NEON: _Default(Span(120e3, 220e3, 520e3), Basis.MEMORY, "150 kΩ to 470 kΩ ± 10 %, usually 220 kΩ"),
+    Kind.ACCESSORY_NEON: _Default(
+        Span(120e3, 220e3, 520e3), Basis.MEMORY, "150 kΩ to 470 kΩ ± 10 %, usually 220 kΩ"
+    ),
+    Kind.RESISTOR: _Default(Span(22e3, 100e3, 470e3), Basis.ASSUMED, "22 kΩ to 470 kΩ"),
+    Kind.LOAD_MODULE: _Default(Span(5e3, 33e3, 150e3), Basis.ASSUMED, "5 kΩ to 150 kΩ, taken as resistive"),
+    Kind.WOUND_TRANSFORMER: _Default(Span(3, 50, 400), Basis.MEMORY, "3 Ω to 400 Ω, by size"),
+    Kind.DRIVER: _Default(Span(100e3, 300e3, 1e6), Basis.MEMORY, "100 kΩ to 1 MΩ behind a rectifier"),
+    Kind.DIMMER: _Default(Span(5e3, 200e3, 10e6), Basis.ASSUMED, "5 kΩ to 10 MΩ, not steady"),
+    Kind.TIMER: _Default(Span(5e3, 300e3, 5e6), Basis.ASSUMED, "5 kΩ (motor) to 5 MΩ (electronic)"),
+    Kind.SENSOR: _Default(Span(50e3, 500e3, 5e6), Basis.ASSUMED, "50 kΩ to 5 MΩ behind a rectifier"),
+    Kind.FIXED_EQUIPMENT: _Default(Span(10, 100, 1e6), Basis.ASSUMED, "10 Ω to 1 MΩ, by what it is"),
+    Kind.UNKNOWN: _Default(Span(10, 200e3, float("inf")), Basis.ASSUMED, "anything from a winding to open"),
+}
+
+_CAPACITANCE: dict[Kind, _Default] = {
+    Kind.SUPPRESSION_CAPACITOR: _Default(
+        Span(0.022e-6, 0.1e-6, 0.47e-6), Basis.MEMORY, "0.022 µF to 0.47 µF, usually 0.1 µF"
+    ),
+    Kind.RC_NETWORK: _Default(Span(0.022e-6, 0.1e-6, 0.47e-6), Basis.MEMORY, "0.022 µF to 0.47 µF"),
+    Kind.DRIVER: _Default(
+        Span(0.047e-6, 4.7e-6, 47e-6), Basis.ASSUMED, "0.047 µF to 47 µF behind a rectifier"
+    ),
+    Kind.DIMMER: _Default(Span(0.022e-6, 0.1e-6, 1e-6), Basis.ASSUMED, "0.022 µF to 1 µF"),
+    Kind.TIMER: _Default(Span(0.1e-6, 0.33e-6, 1e-6), Basis.ASSUMED, "0.1 µF to 1 µF"),
+    Kind.SENSOR: _Default(Span(0.1e-6, 0.33e-6, 1e-6), Basis.ASSUMED, "0.1 µF to 1 µF"),
+}
+
+ELECTRONIC = frozenset({Kind.DRIVER, Kind.DIMMER, Kind.TIMER, Kind.SENSOR})
+
+
+@dataclass(frozen=True, slots=True)
+class RegisterEntry:
+    """A load as the register holds it. Everything but the kind may be missing.
+
+    resistance_ohm: of the resistor, the neon's series resistor, the winding or the electronics, each in Ω.
+    capacitance_uf: in µF. discharge_ohm: resistor across a capacitor. in_series: equal resistors in series.
+    rated_v: a.c. rating of a capacitor. rated_w: of a resistor, or what a module or equipment takes at 230 V.
+    rated_va: of a transformer. working_v: limit of a resistor. continuous_v: Uc of surge protection.
+    tolerance: a fraction, of the recorded resistance and capacitance. gap: a gas gap in surge protection.
+    Raises ValueError for a value that is not above zero, or a word that is no kind, connection or class.
+    """
+
+    kind: Kind | str
+    connection: Connection | str = Connection.LINE_NEUTRAL
+    count: int = 1
+    name: str = ""
+    resistance_ohm: float | None = None
+    capacitance_uf: float | None = None
+    discharge_ohm: float | None = None
+    in_series: int = 1
+    rated_v: float | None = None
+    rated_w: float | None = None
+    rated_va: float | None = None
+    working_v: float | None = None
+    capacitor_class: CapacitorClass | str = ""
+    continuous_v: float | None = None
+    tolerance: float | None = None
+    gap: bool = False
+
+    def __post_init__(self) -> None:
+        for field in _ABOVE_ZERO:
+            value = getattr(self, field)
+            if value is not None and not value > 0:
+                raise ValueError(
+                    f"{field} must be above zero; got {value}. Leave it empty if it is not known."
+                )
+
+
+_ABOVE_ZERO = (
+    "count",
+    "resistance_ohm",
+    "capacitance_uf",
+    "discharge_ohm",
+    "in_series",
+    "rated_v",
+    "rated_w",
+    "rated_va",
+    "working_v",
+    "continuous_v",
+    "tolerance",
+)
+
+
+def from_register(entry: RegisterEntry) -> Part:
+    """The part a register entry describes; a typical value is filled in for each missing one, and noted.
+
+    >>> from_register(RegisterEntry("resistor", resistance_ohm=220_000)).path.resistance_ohm.low
+    209000.0
+    >>> for note in from_register(RegisterEntry("suppression_capacitor")).notes:
+    ...     print(note)
+    capacitance: 0.022 µF to 0.47 µF, usually 0.1 µF (value from memory)
+    rated voltage: 275 V a.c. (assumption)
+    discharge resistor: none (assumption)
+    """
+    kind = Kind(entry.kind)
+    filling = _Filling(entry, kind)
+    part = _build(filling)
+    return replace(
+        part,
+        kind=kind,
+        connection=Connection(entry.connection),
+        count=entry.count,
+        name=entry.name,
+        notes=tuple(filling.notes),
+    )
+
+
+class _Filling:
+    """Takes each value from the entry or from the typical ones, and notes the latter."""
+
+    def __init__(self, entry: RegisterEntry, kind: Kind) -> None:
+        self.entry = entry
+        self.kind = kind
+        self.notes: list[Note] = []
+
+    def note(self, subject: str, basis: Basis, text: str) -> None:
+        self.notes.append(Note(subject, basis, text))
+
+    def recorded(self, value: float, usual_tolerance: float) -> Span:
+        tolerance = self.entry.tolerance
+        return Span.within(value, usual_tolerance if tolerance is None else tolerance)
+
+    def typical(self, subject: str, defaults: dict[Kind, _Default]) -> Span:
+        default = defaults[self.kind]
+        self.note(subject, default.basis, default.text)
+        return default.value
+
+    def resistance(self, usual_tolerance: float = RESISTOR_TOLERANCE) -> Span:
+        if self.entry.resistance_ohm is None:
+            return self.typical("resistance", _RESISTANCE)
+        return self.recorded(self.entry.resistance_ohm, usual_tolerance)
+
+    def resistance_or_watts(self) -> Span:
+        watts = self.entry.rated_w
+        if self.entry.resistance_ohm is not None or watts is None:
+            return self.resistance(MODULE_TOLERANCE)
+        ohm = MAINS_V**2 / watts
+        self.note("resistance", Basis.ASSUMED, f"230² / {watts:g} W = {ohms(ohm)}, taken as resistive")
+        return self.recorded(ohm, MODULE_TOLERANCE)
+
+    def capacitance(self) -> Span:
+        if self.entry.capacitance_uf is None:
+            return self.typical("capacitance", _CAPACITANCE)
+        return self.recorded(self.entry.capacitance_uf * 1e-6, CAPACITOR_TOLERANCE)
+
+    def capacitor_rating(self) -> float:
+        if self.entry.rated_v is None:
+            self.note("rated voltage", Basis.ASSUMED, "275 V a.c.")
+            return 275.0
+        return self.entry.rated_v
+
+    def discharge(self) -> Span | None:
+        if self.entry.discharge_ohm is None:
+            self.note("discharge resistor", Basis.ASSUMED, "none")
+            return None
+        return self.recorded(self.entry.discharge_ohm, RESISTOR_TOLERANCE)
+
+    def winding(self) -> Span:
+        if self.entry.resistance_ohm is not None:
+            return self.recorded(self.entry.resistance_ohm, WINDING_TOLERANCE)
+        if self.entry.rated_va is None:
+            return self.typical("winding", _RESISTANCE)
+        ohm = WINDING_OHM_VA / self.entry.rated_va
+        size = f"{WINDING_OHM_VA:g} Ω·VA / {self.entry.rated_va:g} VA = {ohms(ohm)}, half to twice that"
+        self.note("winding", Basis.MEMORY, size)
+        return Span(ohm / 2, ohm, ohm * 2)
+
+    def continuous_v(self) -> float:
+        if self.entry.continuous_v is None:
+            self.note("continuous voltage Uc", Basis.ASSUMED, "275 V a.c.")
+            return 275.0
+        return self.entry.continuous_v
+
+    def varistor(self, continuous_v: float) -> Varistor:
+        volts = _VARISTOR_V.get(continuous_v, continuous_v * _VARISTOR_RATIO)
+        basis = Basis.PUBLISHED if continuous_v in _VARISTOR_V else Basis.ASSUMED
+        self.note("varistor voltage", basis, f"{volts:.0f} V ± 10 % at 1 mA d.c. for Uc {continuous_v:g} V")
+        return Varistor(Span.within(volts, VARISTOR_TOLERANCE))
+
+
+def _build(filling: _Filling) -> Part:
+    entry = filling.entry
+    match filling.kind:
+        case Kind.SUPPRESSION_CAPACITOR:
+            return SuppressionCapacitor(
+                capacitance_f=filling.capacitance(),
+                rated_v=filling.capacitor_rating(),
+                safety_class=CapacitorClass(entry.capacitor_class) if entry.capacitor_class else None,
+                discharge_ohm=filling.discharge(),
+            )
+        case Kind.RC_NETWORK:
+            return RcNetwork(
+                resistance_ohm=filling.resistance(),
+                capacitance_f=filling.capacitance(),
+                rated_v=filling.capacitor_rating(),
+                discharge_ohm=filling.discharge(),
+            )
+        case Kind.NEON | Kind.ACCESSORY_NEON:
+            filling.note("striking voltage", Basis.PUBLISHED, "90 V d.c. or less; bright lamps 135 V")
+            filling.note("maintaining voltage", Basis.PUBLISHED, "60 V to 70 V; taken up to 80 V at d.c.")
+            return Neon(
+                series_ohm=filling.resistance(),
+                resistor_working_v=entry.working_v,
+                resistor_rated_w=entry.rated_w,
+            )
+        case Kind.RESISTOR:
+            return Resistor(
+                resistance_ohm=filling.resistance(),
+                in_series=entry.in_series,
+                rated_w=entry.rated_w,
+                working_v=entry.working_v,
+            )
+        case Kind.LOAD_MODULE:
+            return LoadModule(resistance_ohm=filling.resistance_or_watts(), rated_w=entry.rated_w)
+        case Kind.WOUND_TRANSFORMER:
+            return WoundTransformer(winding_ohm=filling.winding(), rated_va=entry.rated_va)
+        case Kind.DRIVER | Kind.DIMMER | Kind.TIMER | Kind.SENSOR:
+            return Electronics(
+                kind=filling.kind,
+                bleed_ohm=filling.resistance(MODULE_TOLERANCE),
+                reservoir_f=filling.capacitance(),
+            )
+        case Kind.SURGE_PROTECTION:
+            continuous_v = filling.continuous_v()
+            return SurgeProtection(
+                continuous_v=continuous_v, law=filling.varistor(continuous_v), gap=entry.gap
+            )
+        case Kind.FIXED_EQUIPMENT | Kind.UNKNOWN:
+            return Equipment(resistance_ohm=filling.resistance_or_watts())
+
+
+def describe(part: Part) -> str:
+    """A part in one line for a working text: what it is and its value.
+
+    >>> describe(from_register(RegisterEntry("resistor", resistance_ohm=47_000, count=2)))
+    '2 × resistor, 47 kΩ each'
+    """
+    match part:
+        case SuppressionCapacitor():
+            value = microfarads(part.capacitance_f.typical)
+            if part.discharge_ohm:
+                value += f" with {ohms(part.discharge_ohm.typical)} across it"
+        case RcNetwork():
+            value = f"{ohms(part.resistance_ohm.typical)} and {microfarads(part.capacitance_f.typical)}"
+        case Neon():
+            value = ohms(part.series_ohm.typical)
+        case Resistor():
+            value = ohms(part.total_ohm.typical)
+        case LoadModule() | Equipment():
+            value = ohms(part.resistance_ohm.typical)
+        case WoundTransformer():
+            value = ohms(part.winding_ohm.typical)
+        case Electronics():
+            value = f"about {ohms(part.bleed_ohm.typical)} behind a rectifier"
+        case SurgeProtection():
+            value = f"Uc {part.continuous_v:g} V"
+        case _:
+            return part.title
+    return f"{part.title}, {value} each" if part.count > 1 else f"{part.title}, {value}"
