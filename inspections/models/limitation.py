@@ -1,0 +1,67 @@
+"""What could not be tested, and why: agreed beforehand, or met on the day."""
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inspections.columns import READINGS
+from inspections.enums import LimitationKind, LimitationScope
+from inspections.models.board import Board
+from inspections.models.circuit import Circuit
+from inspections.models.inspection import Inspection
+from inspections.querysets import FirmQuerySet
+
+TESTS = {column.name: column for column in READINGS}
+
+
+class Limitation(models.Model):
+    """Covers the tests named in ``tests`` (names of result columns) over its scope. A standing limitation is
+    carried to the next inspection, where ``carried_from`` points back."""
+
+    inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="limitations")
+    kind = models.CharField(max_length=12, choices=LimitationKind, default=LimitationKind.OPERATIONAL)
+    tests = models.JSONField(default=list)
+    scope = models.CharField(max_length=10, choices=LimitationScope, default=LimitationScope.CIRCUITS)
+    boards = models.ManyToManyField(Board, blank=True, related_name="limitations")
+    circuits = models.ManyToManyField(Circuit, blank=True, related_name="limitations")
+    reason = models.TextField()
+    agreed_with = models.CharField(max_length=120, blank=True)
+    agreed_on = models.DateField(null=True, blank=True)
+    agreed_how = models.CharField(
+        "how agreed", max_length=120, blank=True, help_text="In writing, by telephone"
+    )
+    is_standing = models.BooleanField("stands until lifted", default=False)
+    carried_from = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="carried_to", editable=False
+    )
+
+    history = HistoricalRecords(m2m_fields=[boards, circuits])
+    FIRM_PATH = "inspection__installation__client__firm"
+    objects = FirmQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(kind__in=LimitationKind.values), name="limitation_kind_known"),
+            models.CheckConstraint(
+                condition=Q(scope__in=LimitationScope.values), name="limitation_scope_known"
+            ),
+            models.CheckConstraint(condition=~Q(reason=""), name="limitation_has_a_reason"),
+            models.CheckConstraint(
+                condition=~Q(kind=LimitationKind.AGREED) | (~Q(agreed_with="") & Q(agreed_on__isnull=False)),
+                name="agreed_limitation_says_with_whom_and_when",
+                violation_error_message="An agreed limitation says with whom it was agreed, and when.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.get_kind_display()}: {self.reason}"
+
+    def clean(self):
+        if not isinstance(self.tests, list) or not self.tests or not set(self.tests) <= set(TESTS):
+            raise ValidationError({"tests": "Choose at least one test that was not done."})
+
+    @property
+    def test_headings(self):
+        return [TESTS[name].heading for name in self.tests]

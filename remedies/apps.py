@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class RemediesConfig(AppConfig):
+    name = "remedies"
+    verbose_name = "What is across the circuits"

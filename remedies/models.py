@@ -1,0 +1,201 @@
+"""The load register: what is left across a circuit, where, why, and what became of it."""
+
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
+
+from inspections.models import Board, Circuit, Firm, Inspection, Member
+from inspections.models.circuit import positive_decimal
+from inspections.querysets import FirmQuerySet
+from remedies.enums import PRESENT, CapacitorClass, Connection, LoadKind, LoadState, Origin
+from remedies.wording import values_in_words
+
+
+class ElectricalValues(models.Model):
+    """The values that decide what an insulation tester sees. All may be unknown."""
+
+    kind = models.CharField(max_length=20, choices=LoadKind)
+    capacitor_class = models.CharField(max_length=2, choices=CapacitorClass, blank=True)
+    capacitance_uf = positive_decimal("capacitance (µF)", digits=9, places=4, top=1000)
+    resistance_ohm = positive_decimal("resistance (Ω), of one", digits=12, places=2, top=Decimal("1e9"))
+    resistors_in_series = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+    discharge_resistor_ohm = positive_decimal(
+        "discharge resistor (Ω)", digits=12, places=2, top=Decimal("1e9")
+    )
+    tolerance_percent = models.DecimalField(
+        "tolerance (± %)",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(90)],
+    )
+    rated_voltage_v = models.PositiveSmallIntegerField(
+        "rated or continuous voltage (V)", null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    rated_power_w = positive_decimal("rated power (W)", digits=7, places=2, top=10000)
+
+    class Meta:
+        abstract = True
+
+    def clean_values(self):
+        """What a kind cannot do without, and what must never be connected."""
+        if self.kind == LoadKind.RC_NETWORK and (self.capacitance_uf is None) != (
+            self.resistance_ohm is None
+        ):
+            raise ValidationError(
+                {"kind": "A resistor and capacitor in series needs both values, or neither."}
+            )
+
+
+class LoadPreset(ElectricalValues):
+    """A firm's own usual part, to fill a new entry from."""
+
+    firm = models.ForeignKey(Firm, models.PROTECT, related_name="load_presets")
+    name = models.CharField(max_length=80)
+
+    history = HistoricalRecords()
+    FIRM_PATH = "firm"
+    objects = FirmQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["firm", "name"], name="load_preset_name_unique_in_firm"),
+            models.CheckConstraint(condition=Q(kind__in=LoadKind.values), name="load_preset_kind_known"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def clean(self):
+        self.clean_values()
+
+
+class ParallelLoadQuerySet(FirmQuerySet):
+    def present(self):
+        """Across a circuit now, or to be put back."""
+        return self.filter(state__in=PRESENT)
+
+    def not_put_back(self):
+        """Disconnected for a test and never put back."""
+        return self.filter(state=LoadState.DISCONNECTED)
+
+    def for_installation(self, installation):
+        return self.filter(circuit__board__installation=installation)
+
+
+class ParallelLoad(ElectricalValues):
+    """One entry of the load register: ``count`` alike parts across one circuit at one place."""
+
+    circuit = models.ForeignKey(Circuit, models.PROTECT, related_name="parallel_loads")
+    count = models.PositiveSmallIntegerField("how many", default=1, validators=[MinValueValidator(1)])
+    connection = models.CharField(max_length=4, choices=Connection, default=Connection.L_N)
+    place = models.CharField("where exactly", max_length=200)
+    access = models.CharField("how to get at it", max_length=200, blank=True)
+    access_minutes = models.PositiveSmallIntegerField(
+        "minutes to get at and disconnect", null=True, blank=True
+    )
+    is_hidden = models.BooleanField("hidden", default=True)
+    photo = models.ImageField(upload_to="loads/", blank=True)
+    reason = models.CharField("why it is there", max_length=200, blank=True)
+
+    state = models.CharField(max_length=12, choices=LoadState, default=LoadState.IN_PLACE)
+    origin = models.CharField(max_length=8, choices=Origin, default=Origin.FOUND)
+    since = models.DateField("fitted or found on")
+    inspection = models.ForeignKey(
+        Inspection, models.PROTECT, null=True, blank=True, related_name="parallel_loads"
+    )
+    state_since = models.DateField("in this state since", editable=False)
+    taken_out_on = models.DateField(null=True, blank=True)
+    taken_out_by = models.CharField(max_length=120, blank=True)
+    replaced_by = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="replaces", editable=False
+    )
+    remarks = models.TextField(blank=True)
+
+    history = HistoricalRecords()
+    FIRM_PATH = "circuit__board__installation__client__firm"
+    objects = ParallelLoadQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["circuit__board__sort_key", "circuit__sort_key", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(kind__in=LoadKind.values), name="load_kind_known"),
+            models.CheckConstraint(
+                condition=Q(connection__in=Connection.values), name="load_connection_known"
+            ),
+            models.CheckConstraint(condition=Q(state__in=LoadState.values), name="load_state_known"),
+            models.CheckConstraint(condition=Q(origin__in=Origin.values), name="load_origin_known"),
+            models.CheckConstraint(condition=Q(count__gte=1), name="load_counts_at_least_one"),
+            models.CheckConstraint(condition=~Q(place=""), name="load_has_a_place"),
+            models.CheckConstraint(
+                condition=(
+                    Q(state=LoadState.TAKEN_OUT, taken_out_on__isnull=False) & ~Q(taken_out_by="")
+                    | ~Q(state=LoadState.TAKEN_OUT) & Q(taken_out_on__isnull=True, taken_out_by="")
+                ),
+                name="load_taken_out_says_when_and_by_whom",
+            ),
+            models.CheckConstraint(
+                condition=Q(taken_out_on__isnull=True) | Q(taken_out_on__gte=F("since")),
+                name="load_taken_out_after_it_was_there",
+                violation_error_message="It cannot be taken out before it was there.",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["circuit"], condition=Q(state__in=PRESENT), name="load_present_on_circuit")
+        ]
+
+    def __str__(self):
+        return f"{self.describe()}, {self.place}"
+
+    def clean(self):
+        self.clean_values()
+
+    def describe(self):
+        """Count, kind and value in a few words: ``2 × suppression capacitor X2 0.1 µF 275 V``."""
+        kind = self.get_kind_display()
+        parts = [
+            f"{self.count} ×" if self.count > 1 else "",
+            kind if self.count == 1 else kind[0].lower() + kind[1:],
+        ]
+        parts += [self.capacitor_class, self.value_text()]
+        return " ".join(part for part in parts if part)
+
+    def value_text(self):
+        """The electrical values that are known, with their units."""
+        return values_in_words(self)
+
+
+class BoardLabel(models.Model):
+    """A label printed for a board. ``text`` is all that stands on it, and what its QR code holds; the label is
+    out of date as soon as the loads of the board would be written differently."""
+
+    board = models.ForeignKey(Board, models.PROTECT, related_name="load_labels")
+    text = models.TextField()
+    printed_at = models.DateTimeField()
+    printed_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    stuck_on = models.DateField(null=True, blank=True)
+    stuck_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+
+    history = HistoricalRecords()
+    FIRM_PATH = "board__installation__client__firm"
+    objects = FirmQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-printed_at"]
+        constraints = [
+            models.CheckConstraint(condition=~Q(text=""), name="board_label_says_something"),
+            models.CheckConstraint(
+                condition=Q(stuck_on__isnull=True, stuck_by__isnull=True)
+                | Q(stuck_on__isnull=False, stuck_by__isnull=False),
+                name="board_label_stuck_says_when_and_by_whom",
+            ),
+        ]
+
+    def __str__(self):
+        return f"Label of {self.board}, printed {self.printed_at:%-d %B %Y}"
