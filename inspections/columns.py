@@ -1,8 +1,9 @@
 """The columns of the two schedules, in order: the one list that the results grid, spreadsheet intake, the PDF
 and the workbook all read. A column added here appears in all four.
 
-``name`` is the field of Circuit (details) or CircuitResult (results) that the column holds. The columns follow
-what the model schedules of BS 7671:2018+A2:2022 Appendix 6 ask for; the arrangement and short headings are ours.
+``name`` is the field of Circuit (details) or CircuitResult (results) that the column holds. The columns
+follow what the model schedules of BS 7671:2018+A2:2022 Appendix 6 ask for; the arrangement and the short
+headings are ours.
 """
 
 from dataclasses import dataclass
@@ -21,9 +22,9 @@ class Kind(StrEnum):
 class Column:
     """One column of a schedule.
 
-    name: model field. heading: short heading. unit: unit printed in the heading, or empty. group: the heading
-    above it. meaning: what it is, for help. width_mm: its width on landscape A4. spellings: other headings that
-    mean it when a spreadsheet comes in, in lower case without units.
+    name: model field. heading: short heading. unit: unit printed in the heading, or empty. group: the
+    heading above it. meaning: what it is, for help. width_mm: its width on landscape A4. spellings: other
+    headings that mean it when a spreadsheet comes in, in lower case without units.
     """
 
     name: str

@@ -90,6 +90,16 @@ class LimitationScope(TextChoices):
     CIRCUITS = "circuits", "Some circuits"
 
 
+class StandingAnswer(TextChoices):
+    """What became of a standing limitation at the next inspection; each is answered, one by one."""
+
+    NONE = "", "—"
+    PENDING = "pending", "To be answered"
+    KEPT = "kept", "Kept"
+    CHANGED = "changed", "Changed"
+    LIFTED = "lifted", "Lifted"
+
+
 class Code(TextChoices):
     """Classification of an observation; given by the inspector, never by the program."""
 

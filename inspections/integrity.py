@@ -1,8 +1,8 @@
 """Invariants between rows of different tables, kept by the database itself.
 
-A result, a limitation, an observation or a load must never join two installations, nor an instrument two firms,
-whichever code writes it. Constraints cannot look into another table, so these are triggers. They are laid anew
-after every migration, because SQLite drops a table's triggers when a migration rebuilds the table.
+A result, a limitation, an observation or a load must never join two installations, nor an instrument two
+firms, whichever code writes it. Constraints cannot look into another table, so these are triggers. They are
+laid anew after every migration, because SQLite drops a table's triggers when a migration rebuilds the table.
 """
 
 from dataclasses import dataclass
@@ -22,7 +22,8 @@ _LIMITATION = (
 _INSTRUMENT_FIRM = "(SELECT firm_id FROM inspections_instrument WHERE id = {row}.{column})"
 _CLIENT_FIRM = "(SELECT firm_id FROM inspections_client WHERE id = {row}.{column})"
 _INSPECTION_FIRM = (
-    "(SELECT cl.firm_id FROM inspections_inspection i JOIN inspections_installation n ON n.id = i.installation_id"
+    "(SELECT cl.firm_id FROM inspections_inspection i"
+    " JOIN inspections_installation n ON n.id = i.installation_id"
     " JOIN inspections_client cl ON cl.id = n.client_id WHERE i.id = {row}.{column})"
 )
 
@@ -110,7 +111,8 @@ def _postgresql(rule, event):
         f"IF {rule.this} <> {rule.that} THEN "
         f"RAISE EXCEPTION '{rule.message}' USING ERRCODE = 'check_violation'; END IF; "
         f"RETURN NEW; END $$ LANGUAGE plpgsql; "
-        f"CREATE OR REPLACE TRIGGER {name} BEFORE {event} ON {rule.table} FOR EACH ROW EXECUTE FUNCTION {name}()"
+        f"CREATE OR REPLACE TRIGGER {name} BEFORE {event} ON {rule.table} "
+        f"FOR EACH ROW EXECUTE FUNCTION {name}()"
     )
 
 

@@ -172,8 +172,8 @@ class ParallelLoad(ElectricalValues):
 
 
 class BoardLabel(models.Model):
-    """A label printed for a board. ``text`` is all that stands on it, and what its QR code holds; the label is
-    out of date as soon as the loads of the board would be written differently."""
+    """A label printed for a board. ``text`` is all that stands on it, and what its QR code holds; the label
+    is out of date as soon as the loads of the board would be written differently."""
 
     board = models.ForeignKey(Board, models.PROTECT, related_name="load_labels")
     text = models.TextField()

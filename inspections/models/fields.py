@@ -1,20 +1,20 @@
-"""Model fields of our own."""
+"""Fields of our own, for models and for the forms made from them."""
 
 import re
 from functools import lru_cache
 
+from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from inspections.rules.readings import BLANK, Reading, ReadingError, State
-
-_parse = lru_cache(maxsize=4096)(Reading.parse)
+from inspections.rules.readings import BLANK, Reading, ReadingError
 
 
 class ReadingField(models.CharField):
     """A Reading, kept as its text. Blank is the empty text, never NULL."""
 
     description = "A reading as written"
+    parse = staticmethod(lru_cache(maxsize=4096)(Reading.parse))
 
     def __init__(self, *args, **kwargs):
         kwargs.setdefault("max_length", 16)
@@ -23,13 +23,13 @@ class ReadingField(models.CharField):
         super().__init__(*args, **kwargs)
 
     def from_db_value(self, value, expression, connection):
-        return _parse(value) if value else BLANK
+        return self.parse(value) if value else BLANK
 
     def to_python(self, value):
         if isinstance(value, Reading):
             return value
         try:
-            return _parse(str(value or ""))
+            return self.parse(str(value or ""))
         except ReadingError as error:
             raise ValidationError(str(error), code="reading") from None
 
@@ -46,23 +46,33 @@ class ReadingField(models.CharField):
         return BLANK
 
     def formfield(self, **kwargs):
-        from inspections.forms.fields import ReadingFormField  # forms import models
-
-        return super().formfield(form_class=ReadingFormField, **kwargs)
+        return super().formfield(form_class=ReadingFormField, **{"parse": self.parse, **kwargs})
 
 
 class TickField(ReadingField):
     """A pass-or-fail reading: ✓, ✗ or a word, never a number."""
 
     description = "A pass or fail reading"
+    parse = staticmethod(lru_cache(maxsize=256)(Reading.parse_tick))
+
+
+class ReadingFormField(forms.CharField):
+    """Text in the reading notation, cleaned to a Reading."""
+
+    def __init__(self, *, parse=Reading.parse, **kwargs):
+        super().__init__(**kwargs)
+        self.parse = parse
 
     def to_python(self, value):
-        reading = super().to_python(value)
-        if reading.state is State.MEASURED:
-            raise ValidationError(
-                f"“{reading}” is a number. Type ✓ or ✗ (Y or X will do), LIM, N/V or N/A.", code="tick"
-            )
-        return reading
+        if isinstance(value, Reading):
+            return value
+        try:
+            return self.parse(super().to_python(value))
+        except ReadingError as error:
+            raise forms.ValidationError(str(error), code="reading") from None
+
+    def run_validators(self, value):
+        super().run_validators(value.text)
 
 
 def natural_sort_key(*parts: str) -> str:

@@ -6,7 +6,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inspections.columns import READINGS
-from inspections.enums import LimitationKind, LimitationScope
+from inspections.enums import LimitationKind, LimitationScope, StandingAnswer
 from inspections.models.board import Board
 from inspections.models.circuit import Circuit
 from inspections.models.inspection import Inspection
@@ -35,6 +35,9 @@ class Limitation(models.Model):
     carried_from = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="carried_to", editable=False
     )
+    standing_answer = models.CharField(
+        max_length=8, choices=StandingAnswer, default=StandingAnswer.NONE, blank=True, editable=False
+    )
 
     history = HistoricalRecords(m2m_fields=[boards, circuits])
     FIRM_PATH = "inspection__installation__client__firm"
@@ -48,6 +51,12 @@ class Limitation(models.Model):
                 condition=Q(scope__in=LimitationScope.values), name="limitation_scope_known"
             ),
             models.CheckConstraint(condition=~Q(reason=""), name="limitation_has_a_reason"),
+            models.CheckConstraint(
+                condition=Q(carried_from__isnull=True, standing_answer="")
+                | Q(carried_from__isnull=False, standing_answer__in=StandingAnswer.values[1:]),
+                name="carried_limitation_has_an_answer_or_waits_for_one",
+            ),
+            models.UniqueConstraint(fields=["inspection", "carried_from"], name="limitation_carried_once"),
             models.CheckConstraint(
                 condition=~Q(kind=LimitationKind.AGREED) | (~Q(agreed_with="") & Q(agreed_on__isnull=False)),
                 name="agreed_limitation_says_with_whom_and_when",

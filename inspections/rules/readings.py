@@ -83,6 +83,18 @@ class Reading:
         raise ReadingError(_advice(written))
 
     @classmethod
+    def parse_tick(cls, text: str) -> "Reading":
+        """Read a pass-or-fail test: the notation, or Y and X, which every keyboard has.
+
+        >>> Reading.parse_tick("y"), Reading.parse_tick("X")
+        (Reading('✓'), Reading('✗'))
+        """
+        reading = _TICKS.get(text.strip().upper()) or cls.parse(text)
+        if reading.is_measured:
+            raise ReadingError(f"“{reading}” is a number. Type ✓ or ✗ (Y or X will do), LIM, N/V or N/A.")
+        return reading
+
+    @classmethod
     def measured(cls, value: Decimal | str, relation: Relation = Relation.EQUAL) -> "Reading":
         """A measured reading from a number, e.g. ``measured("0.35")``."""
         sign = "" if relation is Relation.EQUAL else relation.value
@@ -156,6 +168,8 @@ class Reading:
 
 
 BLANK = Reading("", State.BLANK)
+
+_TICKS = {"Y": Reading("✓", State.PASS), "X": Reading("✗", State.FAIL)}
 
 _STATES = {state.value.upper(): state for state in State if state not in (State.BLANK, State.MEASURED)}
 
