@@ -1,0 +1,58 @@
+"""What every test may ask for."""
+
+import os
+import shutil
+
+import pytest
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser")
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def needed_program():
+    """Finds a program by any of its names. A missing one fails the test where CI is true, else skips it."""
+
+    def find(*names: str) -> str:
+        for name in names:
+            if path := shutil.which(name):
+                return path
+        message = f"{names[0]} is not installed: apt-get install {names[0]}"
+        if os.environ.get("CI") == "true":
+            pytest.fail(message)
+        pytest.skip(message)
+
+    return find
+
+
+@pytest.fixture(scope="session")
+def browser(needed_program):
+    """Debian's Chromium, driven by Playwright."""
+    path = needed_program(*CHROMIUM_NAMES)
+    from playwright.sync_api import sync_playwright
+
+    # Playwright keeps an event loop in this thread, which Django would take for asynchronous code.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGUMENTS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def page(browser, live_server):
+    """A page of a fresh browser session on the live server. An error in a script of ours fails the test."""
+    context = browser.new_context(base_url=live_server.url)
+    page = context.new_page()
+    errors = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert errors == []
