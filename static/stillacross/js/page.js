@@ -1,0 +1,21 @@
+// Small helps for every page. Nothing here is needed to get the work done.
+
+// The summary of what is wrong with a form takes the focus, so that it is read first.
+document.querySelector("[data-focus]")?.focus();
+
+// A button pressed twice in a hurry sends its form once.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (form.dataset.sent) {
+    event.preventDefault();
+    return;
+  }
+  if (!form.hasAttribute("hx-post") && !form.hasAttribute("hx-get")) {
+    form.dataset.sent = "yes";
+  }
+});
+
+// Coming back with the browser's own button brings the page as it was left; it may be sent again.
+window.addEventListener("pageshow", () => {
+  document.querySelectorAll("form[data-sent]").forEach((form) => delete form.dataset.sent);
+});
