@@ -1,0 +1,426 @@
+"""Editions of the wiring rules: the limits every check is held to, each value with its source.
+
+An edition is one file in ``editions/``; a new edition is a new file and nothing else. Parts that a file
+leaves out are None or empty here, and the checks that need them stay silent.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any
+
+from inspections.rules.finding import Source
+
+FOLDER = files("inspections.rules") / "editions"
+
+
+class EditionError(ValueError):
+    """An edition is not there, or its file lacks a value. The message says which and where."""
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One limit with its source. Its unit is in the name of the field that holds it."""
+
+    number: Decimal
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationRow:
+    """Test voltage and least insulation resistance for circuits up to a nominal voltage (None: any above)."""
+
+    extra_low: bool
+    up_to_v: Decimal | None
+    test_voltage_v: Decimal
+    minimum_mohm: Decimal
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationLimits:
+    rows: tuple[InsulationRow, ...]
+    look_into_mohm: Value | None
+    connected_test_voltage_v: Value | None
+    connected_minimum_mohm: Value | None
+    whole_board: Source | None
+
+
+@dataclass(frozen=True, slots=True)
+class DisconnectionRow:
+    """Longest disconnection time of final circuits for U0 above one voltage and up to another."""
+
+    above_v: Decimal
+    up_to_v: Decimal | None
+    tn_s: Decimal
+    tt_s: Decimal
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class LoopLimits:
+    c_min: Value
+    cold_factor: Value
+    touch_voltage_v: Value
+    unstable_above_ohm: Value | None
+    socket_rating_a: Value
+    fixed_rating_a: Value
+    other_tn_s: Value
+    other_tt_s: Value
+    disconnection: tuple[DisconnectionRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FuseTable:
+    """Largest Zs in Ω by rating in A, at 230 V, for one disconnection time."""
+
+    seconds: Decimal
+    ohm: Mapping[Decimal, Decimal]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceStandard:
+    """A kind of protective device: how the trade writes its standard, and what trips it.
+
+    multiples: by type, how many times its rating trips it at once; slow_multiples: the same where 5 s or more
+    are allowed. unknown: why no limit can be given for it, else empty.
+    """
+
+    standard: str
+    spellings: tuple[str, ...]
+    multiples: Mapping[str, Decimal]
+    slow_multiples: Mapping[str, Decimal]
+    tables: tuple[FuseTable, ...]
+    other_types: frozenset[str]
+    unknown: str
+    has_rcd: bool
+    breaking_capacity_ka: Mapping[str, Decimal]
+    rated_breaking_capacity_ka: Decimal | None
+    breaking_capacity_source: Source
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class TripTime:
+    """Operating time of an RCD in ms at a multiple of its rated residual current; no standards means any."""
+
+    standards: frozenset[str]
+    delayed: bool
+    multiple: Decimal
+    min_ms: Decimal | None
+    max_ms: Decimal
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class RcdSuits:
+    """The residual currents that a type of RCD detects."""
+
+    type: str
+    waveforms: frozenset[str]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class RcdLimits:
+    times: tuple[TripTime, ...]
+    suits: tuple[RcdSuits, ...]
+    standing_fraction: Value | None
+
+
+@dataclass(frozen=True, slots=True)
+class FaultCurrentLimits:
+    three_phase_factor: Value
+    breaking_capacity: Source
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalK:
+    conductor: str
+    insulation: str
+    in_cable: bool
+    k: Decimal
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalLimits:
+    """k in A·√s/mm², and the time in s taken for a breaker that trips at once."""
+
+    rows: tuple[ThermalK, ...]
+    instantaneous_s: Value
+
+
+@dataclass(frozen=True, slots=True)
+class VoltageDropLimits:
+    lighting_percent: Value
+    other_percent: Value
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeRule:
+    """Which observation codes make a report unsatisfactory, and which do not."""
+
+    unsatisfactory: tuple[str, ...]
+    satisfactory: tuple[str, ...]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edition:
+    """One edition of the wiring rules; ``key`` is the name of its file.
+
+    Compared by identity: load() gives the same object every time.
+    """
+
+    key: str
+    title: str
+    insulation: InsulationLimits
+    loop: LoopLimits
+    devices: tuple[DeviceStandard, ...]
+    ring_line_neutral_within_ohm: Value | None
+    fault_current: FaultCurrentLimits | None
+    rcd: RcdLimits | None
+    thermal: ThermalLimits | None
+    voltage_drop: VoltageDropLimits | None
+    outcome: OutcomeRule | None
+
+    def __str__(self) -> str:
+        return self.title
+
+
+def available() -> tuple[str, ...]:
+    """Keys of the editions there are, in alphabetical order.
+
+    >>> "bs7671_2018_a2_2022" in available()
+    True
+    """
+    return tuple(
+        sorted(file.name.removesuffix(".toml") for file in FOLDER.iterdir() if file.name.endswith(".toml"))
+    )
+
+
+@cache
+def load(key: str) -> Edition:
+    """The edition of that key. Raises EditionError naming the editions there are, or what its file lacks.
+
+    >>> load("bs7671_2018_a2_2022").loop.c_min.number
+    Decimal('0.95')
+    """
+    if key not in available():
+        raise EditionError(f"There is no edition “{key}”. There are: {', '.join(available())}.")
+    return read(key, (FOLDER / f"{key}.toml").read_text(encoding="utf-8"))
+
+
+def read(key: str, text: str) -> Edition:
+    """An edition from the text of its file. Raises EditionError saying what is wrong and where."""
+    try:
+        content = tomllib.loads(text, parse_float=Decimal)
+    except tomllib.TOMLDecodeError as error:
+        raise EditionError(f"{key}.toml cannot be read: {error}.") from error
+    title = content.get("title")
+    if not isinstance(title, str):
+        raise EditionError(f"{key}.toml: title is missing.")
+    top = _Part(content, f"{key}.toml", title)
+    return Edition(
+        key,
+        title,
+        _insulation(top.part("insulation")),
+        _loop(top.part("loop")),
+        tuple(_device(part) for part in top.parts("device")),
+        ring.value("line_neutral_within_ohm") if (ring := top.part_or_none("ring")) else None,
+        _fault_current(part) if (part := top.part_or_none("fault_current")) else None,
+        _rcd(part) if (part := top.part_or_none("rcd")) else None,
+        _thermal(part) if (part := top.part_or_none("thermal")) else None,
+        _voltage_drop(part) if (part := top.part_or_none("voltage_drop")) else None,
+        _outcome(part) if (part := top.part_or_none("outcome")) else None,
+    )
+
+
+def _insulation(part: "_Part") -> InsulationLimits:
+    rows = tuple(
+        InsulationRow(
+            row.flag("extra_low"),
+            row.number_or_none("up_to_v"),
+            row.number("test_voltage_v"),
+            row.number("minimum_mohm"),
+            row.source(),
+        )
+        for row in part.parts("row")
+    )
+    whole_board = part.part_or_none("whole_board")
+    return InsulationLimits(
+        rows,
+        part.value_or_none("look_into_mohm"),
+        part.value_or_none("connected_test_voltage_v"),
+        part.value_or_none("connected_minimum_mohm"),
+        whole_board.source() if whole_board else None,
+    )
+
+
+def _loop(part: "_Part") -> LoopLimits:
+    disconnection = tuple(
+        DisconnectionRow(
+            row.number("above_v"),
+            row.number_or_none("up_to_v"),
+            row.number("tn_s"),
+            row.number("tt_s"),
+            row.source(),
+        )
+        for row in part.parts("disconnection")
+    )
+    return LoopLimits(
+        c_min=part.value("c_min"),
+        cold_factor=part.value("cold_factor"),
+        touch_voltage_v=part.value("touch_voltage_v"),
+        unstable_above_ohm=part.value_or_none("unstable_above_ohm"),
+        socket_rating_a=part.value("socket_rating_a"),
+        fixed_rating_a=part.value("fixed_rating_a"),
+        other_tn_s=part.value("other_tn_s"),
+        other_tt_s=part.value("other_tt_s"),
+        disconnection=disconnection,
+    )
+
+
+def _device(part: "_Part") -> DeviceStandard:
+    tables = tuple(
+        FuseTable(row.number("seconds"), row.by_rating("ohm"), row.source()) for row in part.parts("max_zs")
+    )
+    source = part.source()
+    return DeviceStandard(
+        standard=part.text("standard"),
+        spellings=part.texts("spellings"),
+        multiples=part.by_type("multiples"),
+        slow_multiples=part.by_type("slow_multiples"),
+        tables=tables,
+        other_types=frozenset(part.texts("other_types")),
+        unknown=part.text("unknown", ""),
+        has_rcd=part.flag("has_rcd"),
+        breaking_capacity_ka=part.by_type("breaking_capacity_ka"),
+        rated_breaking_capacity_ka=part.number_or_none("rated_breaking_capacity_ka"),
+        breaking_capacity_source=Source(
+            part.text("standard"), "rated breaking capacity", part.flag("breaking_capacity_from_memory")
+        ),
+        source=source,
+    )
+
+
+def _fault_current(part: "_Part") -> FaultCurrentLimits:
+    return FaultCurrentLimits(part.value("three_phase_factor"), part.part("breaking_capacity").source())
+
+
+def _rcd(part: "_Part") -> RcdLimits:
+    times = tuple(
+        TripTime(
+            frozenset(row.texts("standards")),
+            row.flag("delayed"),
+            row.number("multiple"),
+            row.number_or_none("min_ms"),
+            row.number("max_ms"),
+            row.source(),
+        )
+        for row in part.parts("time")
+    )
+    suits = tuple(
+        RcdSuits(row.text("type"), frozenset(row.texts("waveforms")), row.source())
+        for row in part.parts("suits")
+    )
+    return RcdLimits(times, suits, part.value_or_none("standing_fraction"))
+
+
+def _thermal(part: "_Part") -> ThermalLimits:
+    rows = tuple(
+        ThermalK(
+            row.text("conductor"), row.text("insulation"), row.flag("in_cable"), row.number("k"), row.source()
+        )
+        for row in part.parts("k")
+    )
+    return ThermalLimits(rows, part.value("instantaneous_s"))
+
+
+def _voltage_drop(part: "_Part") -> VoltageDropLimits:
+    return VoltageDropLimits(part.value("lighting_percent"), part.value("other_percent"))
+
+
+def _outcome(part: "_Part") -> OutcomeRule:
+    return OutcomeRule(part.texts("unsatisfactory"), part.texts("satisfactory"), part.source())
+
+
+class _Part:
+    """One table of an edition file, which knows where it stands so that an error can say so."""
+
+    def __init__(self, content: Mapping[str, Any], where: str, title: str) -> None:
+        self.content, self.where, self.title = content, where, title
+
+    def _missing(self, name: str) -> EditionError:
+        return EditionError(f"{self.where}: {name} is missing or of the wrong kind.")
+
+    def part_or_none(self, name: str) -> "_Part | None":
+        content = self.content.get(name)
+        return _Part(content, f"{self.where}, {name}", self.title) if isinstance(content, dict) else None
+
+    def part(self, name: str) -> "_Part":
+        if (part := self.part_or_none(name)) is None:
+            raise self._missing(name)
+        return part
+
+    def parts(self, name: str) -> "list[_Part]":
+        rows = self.content.get(name, [])
+        if not isinstance(rows, list):
+            raise self._missing(name)
+        return [_Part(row, f"{self.where}, {name} {n}", self.title) for n, row in enumerate(rows, start=1)]
+
+    def number_or_none(self, name: str) -> Decimal | None:
+        return self.number(name) if name in self.content else None
+
+    def number(self, name: str) -> Decimal:
+        return self._decimal(self.content.get(name), name)
+
+    def _decimal(self, number: object, name: str) -> Decimal:
+        if isinstance(number, bool) or not isinstance(number, int | Decimal):
+            raise self._missing(name)
+        return Decimal(number)
+
+    def flag(self, name: str) -> bool:
+        flag = self.content.get(name, False)
+        if not isinstance(flag, bool):
+            raise self._missing(name)
+        return flag
+
+    def text(self, name: str, otherwise: str | None = None) -> str:
+        text = self.content.get(name, otherwise)
+        if not isinstance(text, str):
+            raise self._missing(name)
+        return text
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        texts = self.content.get(name, [])
+        if not isinstance(texts, list) or not all(isinstance(text, str) for text in texts):
+            raise self._missing(name)
+        return tuple(texts)
+
+    def by_type(self, name: str) -> Mapping[str, Decimal]:
+        rows = self.content.get(name, {})
+        return MappingProxyType({key: self._decimal(number, f"{name} {key}") for key, number in rows.items()})
+
+    def by_rating(self, name: str) -> Mapping[Decimal, Decimal]:
+        rows = self.by_type(name)
+        if bad := [key for key in rows if not re.fullmatch(r"\d+(\.\d+)?", key)]:
+            raise EditionError(f"{self.where}: {name} has the rating “{bad[0]}”, which is not a number.")
+        return MappingProxyType({Decimal(key): number for key, number in rows.items()})
+
+    def source(self) -> Source:
+        return Source(self.text("publication", self.title), self.text("clause", ""), self.flag("from_memory"))
+
+    def value_or_none(self, name: str) -> Value | None:
+        return self.value(name) if name in self.content else None
+
+    def value(self, name: str) -> Value:
+        part = self.part(name)
+        return Value(part.number("value"), part.source())
