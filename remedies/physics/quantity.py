@@ -114,6 +114,20 @@ def microfarads(value_f: float) -> str:
     return f"{significant(value_f * 1e6)} µF"
 
 
+def duration(seconds: float) -> str:
+    """A time to two figures: ``50 ms``, ``12 s``, ``4.5 min``, ``2.8 h``.
+
+    >>> duration(0.05), duration(270), duration(10_000), duration(float("inf"))
+    ('50 ms', '4.5 min', '2.8 h', 'never')
+    """
+    if math.isinf(seconds):
+        return "never"
+    for unit, length in (("h", 3600), ("min", 60)):
+        if seconds >= 1.5 * length:
+            return f"{significant(seconds / length, 2)} {unit}"
+    return engineering(seconds, "s", 2)
+
+
 def span_text(span: Span, write: Callable[[float], str]) -> str:
     """A range in words, or the one value when its ends are written alike.
 
