@@ -37,6 +37,12 @@ class LoadState(TextChoices):
     TAKEN_OUT = "taken_out", "Taken out"
 
 
+# Seen by a test between live conductors.
+BETWEEN_LIVES = (Connection.L_N, Connection.SWITCHED_L_N, Connection.L_L)
+
+# Pass no direct current once charged, unless a discharge resistor is across them.
+CHARGING = (LoadKind.CAPACITOR, LoadKind.RC_NETWORK)
+
 # Still across the circuit, or meant to be again.
 PRESENT = (LoadState.IN_PLACE, LoadState.DISCONNECTED)
 

@@ -11,8 +11,17 @@ from simple_history.models import HistoricalRecords
 from inspections.models import Board, Circuit, Firm, Inspection, Member
 from inspections.models.circuit import positive_decimal
 from inspections.querysets import FirmQuerySet
-from remedies.enums import PRESENT, CapacitorClass, Connection, LoadKind, LoadState, Origin
-from remedies.wording import values_in_words
+from remedies.enums import (
+    BETWEEN_LIVES,
+    CHARGING,
+    PRESENT,
+    CapacitorClass,
+    Connection,
+    LoadKind,
+    LoadState,
+    Origin,
+)
+from remedies.wording import in_brief, values_in_words
 
 
 class ElectricalValues(models.Model):
@@ -76,10 +85,29 @@ class LoadPreset(ElectricalValues):
         self.clean_values()
 
 
+# A varistor's voltage at 1 mA is about 1.56 times its continuous voltage, ± 10 % (published for 275 V: 430 V),
+# so it begins to be seen where the test voltage passes about 4/3 of the continuous voltage.
+SURGE_SEEN_FROM = Decimal("0.75")
+USUAL_SURGE_V = 275  # continuous voltage taken where it is not recorded
+
+
 class ParallelLoadQuerySet(FirmQuerySet):
     def present(self):
         """Across a circuit now, or to be put back."""
         return self.filter(state__in=PRESENT)
+
+    def current(self):
+        """Whatever the next tester may meet: in place, disconnected or suspected. Not what was taken out."""
+        return self.exclude(state=LoadState.TAKEN_OUT)
+
+    def seen_live_live(self, volts):
+        """Loads that an insulation test between live conductors at ``volts`` [V] would see. A capacitor
+        without discharge resistor only delays the reading; a varistor conducts above its voltage alone."""
+        only_delays = Q(kind__in=CHARGING, discharge_resistor_ohm__isnull=True)
+        stays_open = Q(kind=LoadKind.SURGE, rated_voltage_v__gt=volts * SURGE_SEEN_FROM)
+        if volts * SURGE_SEEN_FROM < USUAL_SURGE_V:
+            stays_open |= Q(kind=LoadKind.SURGE, rated_voltage_v__isnull=True)
+        return self.filter(connection__in=BETWEEN_LIVES).exclude(only_delays).exclude(stays_open)
 
     def not_put_back(self):
         """Disconnected for a test and never put back."""
@@ -169,6 +197,26 @@ class ParallelLoad(ElectricalValues):
     def value_text(self):
         """The electrical values that are known, with their units."""
         return values_in_words(self)
+
+    def in_brief(self):
+        """The part in the few words a cell or a label holds: ``2 × X2 0.1 µF``, ``neon 220 kΩ``."""
+        return in_brief(self)
+
+    @property
+    def is_taken_out(self):
+        return self.state == LoadState.TAKEN_OUT
+
+    @property
+    def is_disconnected(self):
+        return self.state == LoadState.DISCONNECTED
+
+    @property
+    def is_suspected(self):
+        return self.state == LoadState.SUSPECTED
+
+    @property
+    def is_in_place(self):
+        return self.state == LoadState.IN_PLACE
 
 
 class BoardLabel(models.Model):

@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+from remedies.enums import Connection, LoadKind
+
 
 def plain(value: Decimal) -> str:
     """A decimal without trailing zeros or exponent: ``0.1``, ``275``.
@@ -40,5 +42,56 @@ def values_in_words(load) -> str:
     if load.rated_voltage_v is not None:
         parts.append(f"{load.rated_voltage_v} V")
     if load.rated_power_w is not None:
-        parts.append(f"{plain(load.rated_power_w)} W")
+        parts.append(f"{plain(load.rated_power_w)} {_power_unit(load)}")
     return " ".join(parts)
+
+
+def _power_unit(load) -> str:
+    return "VA" if load.kind == LoadKind.TRANSFORMER else "W"
+
+
+_BRIEF = {
+    LoadKind.CAPACITOR: "capacitor",
+    LoadKind.RC_NETWORK: "RC",
+    LoadKind.NEON: "neon",
+    LoadKind.INDICATOR: "indicator neon",
+    LoadKind.RESISTOR: "resistor",
+    LoadKind.LOAD_MODULE: "load module",
+    LoadKind.TRANSFORMER: "transformer",
+    LoadKind.DRIVER: "driver",
+    LoadKind.DIMMER: "dimmer",
+    LoadKind.TIMER: "timer",
+    LoadKind.SENSOR: "sensor",
+    LoadKind.SURGE: "surge protection",
+    LoadKind.EQUIPMENT: "equipment",
+    LoadKind.UNKNOWN: "unknown load",
+}
+_USUAL = (Connection.L_N, Connection.SWITCHED_L_N)
+
+
+def in_brief(load) -> str:
+    """The part in the few words a cell or a label holds: ``2 × X2 0.1 µF``, ``neon 220 kΩ``.
+
+    The one value that tells most stands alone; the connection is named only where it is not line to neutral.
+    """
+    words = [load.capacitor_class or _BRIEF[load.kind], _telling_value(load)]
+    if load.discharge_resistor_ohm is not None:
+        words.append(f"with {ohms(load.discharge_resistor_ohm)}")
+    if load.connection not in _USUAL:
+        words.append(load.connection)
+    text = " ".join(word for word in words if word)
+    return f"{load.count} × {text}" if load.count > 1 else text
+
+
+def _telling_value(load) -> str:
+    resistance = "" if load.resistance_ohm is None else ohms(load.resistance_ohm)
+    if resistance and load.resistors_in_series > 1:
+        resistance = f"{load.resistors_in_series} × {resistance} in series"
+    capacitance = "" if load.capacitance_uf is None else f"{plain(load.capacitance_uf)} µF"
+    if capacitance or resistance:
+        return " + ".join(value for value in (resistance, capacitance) if value)
+    if load.rated_power_w is not None:
+        return f"{plain(load.rated_power_w)} {_power_unit(load)}"
+    if load.kind == LoadKind.SURGE and load.rated_voltage_v is not None:
+        return f"{load.rated_voltage_v} V"
+    return ""

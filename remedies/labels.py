@@ -1,0 +1,151 @@
+"""The board label: what stands on it, when it was printed and stuck, and whether it still tells the truth."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inspections.models import Board, Circuit, Member
+from inspections.services.record import save_record
+from remedies.models import BoardLabel, ParallelLoad
+
+HEADING = "Loads left across circuits:"
+ADVICE = "Disconnect before insulation test L-N. Put back after."
+NOTHING = "No loads are known to be left across its circuits."
+
+
+def label_text(board: Board, on: date) -> str:
+    """All that stands on the label of a board, printed on a day. Its QR code holds the same text."""
+    return f"{label_body(board)}\n{on:%-d %B %Y}"
+
+
+def label_body(board: Board) -> str:
+    """The text of the label without its date: a line for the board, then one for each circuit with loads."""
+    lines = list(_circuit_lines([board])[board.pk].values())
+    told = [HEADING, *lines, ADVICE] if lines else [NOTHING]
+    return "\n".join([f"{board.designation}, {board.installation.name}", *told])
+
+
+def _circuit_lines(boards: Iterable[Board]) -> dict[int, dict[int, str]]:
+    """By board id and circuit id, the line a label has for each circuit with loads. One query."""
+    loads = (
+        ParallelLoad.objects.present()
+        .filter(circuit__board__in=boards, circuit__retired_on__isnull=True)
+        .select_related("circuit")
+        .order_by("circuit__board", "circuit__sort_key", "circuit", "pk")
+    )
+    by_circuit: dict[Circuit, list[ParallelLoad]] = defaultdict(list)
+    for load in loads:
+        by_circuit[load.circuit].append(load)
+    lines: dict[int, dict[int, str]] = defaultdict(dict)
+    for circuit, across in by_circuit.items():
+        told = "; ".join(f"{load.in_brief()}, {load.place}" for load in across)
+        lines[circuit.board_id][circuit.pk] = f"{circuit.designation}: {told}"
+    return lines
+
+
+def stuck_label(board: Board) -> BoardLabel | None:
+    """The label at the board now: the last one stuck."""
+    return board.load_labels.filter(stuck_on__isnull=False).order_by("-stuck_on", "-printed_at").first()
+
+
+def circuits_not_on_their_label(boards: Iterable[Board]) -> list[int]:
+    """Ids of circuits with loads that the label stuck at their board does not name as they now are. Boards
+    without a label count every such circuit."""
+    boards = list(boards)
+    last_stuck = {
+        label.board_id: label
+        for label in BoardLabel.objects.filter(board__in=boards, stuck_on__isnull=False).order_by(
+            "stuck_on", "printed_at"
+        )
+    }
+    missing = []
+    for board_id, lines in _circuit_lines(boards).items():
+        label = last_stuck.get(board_id)
+        told = set(label.text.splitlines()) if label else set()
+        missing += [circuit_id for circuit_id, line in lines.items() if line not in told]
+    return missing
+
+
+@dataclass(frozen=True)
+class LabelStatus:
+    """How a board stands with its label.
+
+    body: what a label printed now would say, without its date. stuck: the label at the board. waiting: a
+    label printed later, and not yet confirmed stuck.
+    """
+
+    body: str
+    has_loads: bool
+    stuck: BoardLabel | None
+    waiting: BoardLabel | None
+
+    @property
+    def is_out_of_date(self) -> bool:
+        return not _says(self.stuck, self.body) if self.stuck else self.has_loads
+
+    @property
+    def waiting_is_out_of_date(self) -> bool:
+        return self.waiting is not None and not _says(self.waiting, self.body)
+
+    @property
+    def words(self) -> str:
+        """The state in a sentence."""
+        if self.stuck and not self.is_out_of_date:
+            return f"The label stuck on {self.stuck.stuck_on:%-d %B %Y} is up to date."
+        if self.waiting and not self.waiting_is_out_of_date:
+            return "A label is printed and waits to be stuck at the board."
+        if self.stuck:
+            return f"The label stuck on {self.stuck.stuck_on:%-d %B %Y} is out of date: print a new one."
+        if self.has_loads:
+            return "There is no label at this board yet: print one."
+        return "No label is needed: no loads are known at this board."
+
+
+def _says(label: BoardLabel, body: str) -> bool:
+    return label.text.rpartition("\n")[0] == body
+
+
+def label_status(board: Board) -> LabelStatus:
+    """How a board stands with its label now."""
+    stuck = stuck_label(board)
+    waiting = board.load_labels.filter(stuck_on__isnull=True).order_by("-printed_at").first()
+    if waiting and stuck and waiting.printed_at <= stuck.printed_at:
+        waiting = None
+    body = label_body(board)
+    return LabelStatus(body=body, has_loads=NOTHING not in body, stuck=stuck, waiting=waiting)
+
+
+def is_out_of_date(board: Board) -> bool:
+    """Whether the label at the board, or its absence, no longer tells what is left across its circuits."""
+    return label_status(board).is_out_of_date
+
+
+@transaction.atomic
+def print_label(*, board: Board, at: datetime, on: date, member: Member) -> BoardLabel:
+    """Record that a label was printed, with all that stands on it. ``on`` is the date printed on it."""
+    label = BoardLabel(board=board, text=label_text(board, on), printed_at=at, printed_by=member)
+    return save_record(label, member=member, reason="Printed")
+
+
+@transaction.atomic
+def confirm_stuck(*, label: BoardLabel, on: date, member: Member) -> BoardLabel:
+    """Record that a printed label is at the board.
+
+    Raises ValidationError when it was stuck before, or when the loads have changed since it was printed.
+    """
+    if label.stuck_on is not None:
+        raise ValidationError(f"This label was already stuck, on {label.stuck_on:%-d %B %Y}.")
+    if not _says(label, label_body(label.board)):
+        raise ValidationError(
+            "The loads of this board have changed since the label was printed. Print a new one."
+        )
+    if on < label.printed_at.date():
+        raise ValidationError(
+            {"stuck_on": f"It was printed on {label.printed_at:%-d %B %Y}, after that day."}
+        )
+    label.stuck_on, label.stuck_by = on, member
+    return save_record(label, member=member, reason="Stuck at the board")
