@@ -29,7 +29,7 @@ class ReadingField(models.CharField):
         if isinstance(value, Reading):
             return value
         try:
-            return self.parse(str(value or ""))
+            return self.parse("" if value is None else str(value))
         except ReadingError as error:
             raise ValidationError(str(error), code="reading") from None
 
