@@ -24,6 +24,7 @@ from remedies.physics.parts import (
     Neon,
     Part,
     Path,
+    Varistor,
     describe,
 )
 from remedies.physics.quantity import Span, duration, engineering, ohms, significant, span_text
@@ -237,6 +238,28 @@ def expected_readings(
     }
 
 
+def current_at(parts: Iterable[Part], volts: float) -> Span:
+    """Direct current [A] the parts take together at a voltage held there, once settled: least, typical, most.
+
+    A neon that may be dark at that voltage counts as dark for the least and as lit for the most.
+    """
+    total = _NONE
+    for part in parts:
+        least = typical = most = 0.0
+        if path := part.path:
+            ohm, threshold = path.resistance_ohm, path.threshold_v
+            strike = path.strike_v or threshold
+            least += max(0.0, volts - threshold.high) / ohm.high if volts >= strike.high else 0.0
+            typical += max(0.0, volts - threshold.typical) / ohm.typical if volts >= strike.typical else 0.0
+            most += max(0.0, volts - threshold.low) / ohm.low
+        if part.varistor and volts > 0:
+            least += _law(part.varistor, _HIGH).current_and_slope(volts)[0]
+            typical += _law(part.varistor, _TYPICAL).current_and_slope(volts)[0]
+            most += _law(part.varistor, _LOW).current_and_slope(volts)[0]
+        total = total + Span(least, typical, most).times(part.count)
+    return total
+
+
 # --- which loads the test sees ------------------------------------------------------------------------------
 
 
@@ -376,6 +399,12 @@ def _pick(span: Span, end: int) -> float:
     return span.low if end == _LOW else span.high if end == _HIGH else span.typical
 
 
+def _law(varistor: Varistor, end: int, count: int = 1) -> _Law:
+    # Below 1 mA a low exponent passes more current, above 1 mA a high one.
+    below, above = _pick(varistor.exponent, end), _pick(varistor.exponent, 2 - end)
+    return _Law(_pick(varistor.volts_at_1ma, end), below, above, count)
+
+
 def _corner(cable_mohm: float, parts: Sequence[Part], end: int) -> _Corner:
     siemens = 1e-6 / cable_mohm
     rectifiers: list[tuple[float, float]] = []
@@ -392,10 +421,7 @@ def _corner(cable_mohm: float, parts: Sequence[Part], end: int) -> _Corner:
             else:
                 siemens += each * part.count
         if varistor := part.varistor:
-            exponent = varistor.exponent
-            # Below 1 mA a low exponent passes more current, above 1 mA a high one.
-            below, above = _pick(exponent, end), _pick(exponent, 2 - end)
-            laws.append(_Law(_pick(varistor.volts_at_1ma, end), below, above, part.count))
+            laws.append(_law(varistor, end, part.count))
     return _Corner(siemens, rectifiers, lamps, laws, tuple(lamp.count for lamp in lamps))
 
 
