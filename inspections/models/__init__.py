@@ -10,6 +10,7 @@ from inspections.models.instrument import Instrument
 from inspections.models.limitation import Limitation
 from inspections.models.observation import Observation
 from inspections.models.result import CircuitResult
+from inspections.models.upload import Upload
 from inspections.models.visual import VisualOutcome
 
 __all__ = [
@@ -25,5 +26,6 @@ __all__ = [
     "Limitation",
     "Member",
     "Observation",
+    "Upload",
     "VisualOutcome",
 ]

@@ -1,0 +1,69 @@
+"""The results grid: all readings of one board, editable at once."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from inspections.access import fetch, firm_required
+from inspections.checking import findings_by_circuit
+from inspections.columns import RESULTS
+from inspections.grid import rows_for, typed_rows
+from inspections.models import Board, CircuitResult, Inspection
+from inspections.services.results import InspectionClosed, record_results
+
+
+@require_http_methods(["GET", "POST"])
+@firm_required
+def results_grid(request, inspection_pk, board_pk):
+    """Show one board's results; save the rows posted. Asked for ``rows`` alone, answer with those rows."""
+    inspection = fetch(Inspection.objects.select_related("installation"), request.user, inspection_pk)
+    board = fetch(Board.objects.filter(installation=inspection.installation_id), request.user, board_pk)
+    outcomes, closed = {}, ""
+    if request.method == "POST":
+        try:
+            saved = record_results(inspection=inspection, rows=typed_rows(request.POST), member=request.user)
+            outcomes = {outcome.result.circuit_id: outcome for outcome in saved}
+        except InspectionClosed as error:
+            closed = str(error)
+    rows_only = request.headers.get("X-Fragment") == "rows"
+    if request.method == "POST" and not rows_only and not closed and not _attention(outcomes):
+        messages.success(request, _saved_words(outcomes))
+        return redirect(request.path)
+    circuits = board.circuits.in_use().select_related("board").order_by("sort_key")
+    if rows_only:
+        circuits = circuits.filter(pk__in=outcomes)
+    circuits = list(circuits)
+    results = {result.circuit_id: result for result in CircuitResult.objects.on_board(inspection, board)}
+    context = {
+        "inspection": inspection,
+        "board": board,
+        "columns": RESULTS,
+        "groups": _groups(RESULTS),
+        "rows": rows_for(circuits, results, findings_by_circuit(inspection, circuits, results), outcomes),
+        "closed": closed,
+    }
+    if rows_only:
+        status = 409 if closed else 200
+        return render(request, "inspections/results_grid_rows.html", context, status=status)
+    context["boards"] = inspection.installation.boards.in_use()
+    return render(request, "inspections/results_grid.html", context)
+
+
+def _attention(outcomes):
+    return [outcome for outcome in outcomes.values() if outcome.needs_attention]
+
+
+def _saved_words(outcomes):
+    count = sum(outcome.saved for outcome in outcomes.values())
+    return f"{count} row{'' if count == 1 else 's'} saved." if count else "Nothing had changed."
+
+
+def _groups(columns):
+    """Runs of columns under one group heading: (heading, number of columns)."""
+    groups = []
+    for column in columns:
+        if groups and groups[-1][0] == column.group:
+            groups[-1][1] += 1
+        else:
+            groups.append([column.group, 1])
+    return groups
