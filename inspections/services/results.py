@@ -115,13 +115,21 @@ def record_results(
 
 def _rows_as_seen(standing, typed):
     """For each row that moved on since it was seen, the historical row that was seen."""
-    moved = [result for result in standing.values() if result.version != typed[result.circuit_id].version]
-    seen = {}
-    for result in moved:
-        version = typed[result.circuit_id].version
-        historical = result.history.filter(version=version).first() if version else None
-        seen[result.circuit_id] = historical or CircuitResult()
-    return seen
+    moved = {
+        result.pk: typed[circuit_id].version
+        for circuit_id, result in standing.items()
+        if result.version != typed[circuit_id].version
+    }
+    if not moved:
+        return {}
+    history = CircuitResult.history.filter(id__in=moved, version__in=set(moved.values()))
+    # The latest of a version comes last and stays.
+    seen = {row.circuit_id: row for row in history.order_by("history_id") if row.version == moved[row.id]}
+    return {
+        circuit_id: seen.get(circuit_id, CircuitResult())
+        for circuit_id, result in standing.items()
+        if result.pk in moved
+    }
 
 
 def _merge(result, row, seen):

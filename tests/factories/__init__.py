@@ -15,6 +15,7 @@ from tests.factories.inspections import (
     LimitationFactory,
     MemberFactory,
     ObservationFactory,
+    UploadFactory,
     VisualOutcomeFactory,
 )
 from tests.factories.remedies import BoardLabelFactory, LoadPresetFactory, ParallelLoadFactory
@@ -37,5 +38,6 @@ __all__ = [
     "MemberFactory",
     "ObservationFactory",
     "ParallelLoadFactory",
+    "UploadFactory",
     "VisualOutcomeFactory",
 ]

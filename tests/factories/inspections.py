@@ -19,6 +19,7 @@ from inspections.models import (
     Limitation,
     Member,
     Observation,
+    Upload,
     VisualOutcome,
 )
 from inspections.models.installation import DEFAULT_EDITION
@@ -196,3 +197,12 @@ class VisualOutcomeFactory(_OfOneVisit):
 
     item = factory.Sequence(lambda n: f"item_{n}")
     outcome = Outcome.PASS
+
+
+class UploadFactory(_OfOneVisit):
+    class Meta:
+        model = Upload
+
+    name = "visit.xlsx"
+    content = b"as sent"
+    sent_by = factory.SelfAttribute("inspection.inspector")
