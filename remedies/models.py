@@ -85,8 +85,8 @@ class LoadPreset(ElectricalValues):
         self.clean_values()
 
 
-# A varistor's voltage at 1 mA is about 1.56 times its continuous voltage, ± 10 % (published for 275 V: 430 V),
-# so it begins to be seen where the test voltage passes about 4/3 of the continuous voltage.
+# A varistor's voltage at 1 mA is about 1.56 times its continuous voltage, ± 10 % (published for 275 V:
+# 430 V), so it begins to be seen where the test voltage passes about 4/3 of the continuous voltage.
 SURGE_SEEN_FROM = Decimal("0.75")
 USUAL_SURGE_V = 275  # continuous voltage taken where it is not recorded
 

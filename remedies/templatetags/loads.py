@@ -1,7 +1,7 @@
 """What is across the circuits, for pages of the record.
 
-``{% loads_of circuit %}``: the loads of a circuit, with links. ``{% loads_by_circuit board as loads %}``: lists
-by circuit id, in one query; ``{{ loads|for_circuit:circuit.pk }}`` takes one out. ``{% not_put_back
+``{% loads_of circuit %}``: the loads of a circuit, with links. ``{% loads_by_circuit board as loads %}``:
+lists by circuit id, in one query; ``{{ loads|for_circuit:circuit.pk }}`` takes one out. ``{% not_put_back
 installation %}``: a banner while anything disconnected for a test has not been put back.
 """
 

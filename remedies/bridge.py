@@ -1,0 +1,298 @@
+"""Where rows of the register become inputs of the physics, and results come back, rounded once.
+
+Decimal to float and the trade's units to those of the physics happen here and nowhere else. Any value may be
+missing: the physics then fills in what is usual, and says so in its notes.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
+
+from inspections.models import CircuitResult, Inspection, Instrument
+from inspections.rules.readings import Reading
+from remedies.enums import Connection, LoadKind
+from remedies.models import ParallelLoad
+from remedies.physics import damage, explain, insulation_test, parts
+from remedies.physics.insulation_test import Between, Tester
+from remedies.physics.quantity import Span, duration, span_text
+
+_KINDS = {
+    LoadKind.CAPACITOR: parts.Kind.SUPPRESSION_CAPACITOR,
+    LoadKind.RC_NETWORK: parts.Kind.RC_NETWORK,
+    LoadKind.NEON: parts.Kind.NEON,
+    LoadKind.INDICATOR: parts.Kind.ACCESSORY_NEON,
+    LoadKind.RESISTOR: parts.Kind.RESISTOR,
+    LoadKind.LOAD_MODULE: parts.Kind.LOAD_MODULE,
+    LoadKind.TRANSFORMER: parts.Kind.WOUND_TRANSFORMER,
+    LoadKind.DRIVER: parts.Kind.DRIVER,
+    LoadKind.DIMMER: parts.Kind.DIMMER,
+    LoadKind.TIMER: parts.Kind.TIMER,
+    LoadKind.SENSOR: parts.Kind.SENSOR,
+    LoadKind.SURGE: parts.Kind.SURGE_PROTECTION,
+    LoadKind.EQUIPMENT: parts.Kind.FIXED_EQUIPMENT,
+    LoadKind.UNKNOWN: parts.Kind.UNKNOWN,
+}
+_CONNECTIONS = {
+    Connection.L_N: parts.Connection.LINE_NEUTRAL,
+    Connection.SWITCHED_L_N: parts.Connection.SWITCHED_LINE_NEUTRAL,
+    Connection.L_E: parts.Connection.LINE_EARTH,
+    Connection.N_E: parts.Connection.NEUTRAL_EARTH,
+    Connection.L_L: parts.Connection.LINE_LINE,
+}
+# What the register's rated voltage and power are to each kind; elsewhere they are an a.c. rating, and watts.
+_RATED_V = {
+    LoadKind.RESISTOR: "working_v",
+    LoadKind.NEON: "working_v",
+    LoadKind.INDICATOR: "working_v",
+    LoadKind.SURGE: "continuous_v",
+}
+_RATED_W = {LoadKind.TRANSFORMER: "rated_va"}
+DEFAULT_TEST_V = 500
+_RESOLUTION = Decimal("0.01")  # MΩ, the step of a usual instrument on its lowest range
+
+
+def _number(value: Decimal | int | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def part(load: ParallelLoad) -> parts.Part:
+    """A register entry as the physics knows it."""
+    ratings = {
+        _RATED_V.get(load.kind, "rated_v"): _number(load.rated_voltage_v),
+        _RATED_W.get(load.kind, "rated_w"): _number(load.rated_power_w),
+    }
+    percent = _number(load.tolerance_percent)
+    return parts.from_register(
+        parts.RegisterEntry(
+            kind=_KINDS[load.kind],
+            connection=_CONNECTIONS[load.connection],
+            count=load.count,
+            name=f"{_KINDS[load.kind].label} ({load.place})",
+            resistance_ohm=_number(load.resistance_ohm),
+            capacitance_uf=_number(load.capacitance_uf),
+            discharge_ohm=_number(load.discharge_resistor_ohm),
+            in_series=load.resistors_in_series,
+            capacitor_class=load.capacitor_class,
+            tolerance=percent / 100 if percent else None,
+            **ratings,
+        )
+    )
+
+
+def holds_charge(load: ParallelLoad) -> bool:
+    """Whether it has a capacitor that an insulation test leaves charged."""
+    return part(load).charging_f is not None
+
+
+def passes_current(load: ParallelLoad) -> bool:
+    """Whether an insulation test may read it once settled: anything but an open capacitor."""
+    one = part(load)
+    return one.path is not None or one.varistor is not None
+
+
+def insulation_tester(instrument: Instrument | None, volts: int = DEFAULT_TEST_V) -> Tester:
+    """The insulation tester an instrument is; what is not known of it is taken as usual."""
+    known: dict[str, float] = {}
+    if instrument and instrument.insulation_current_ma is not None:
+        known["current_limit_a"] = float(instrument.insulation_current_ma) / 1000
+    if instrument and instrument.insulation_range_top_mohm is not None:
+        known["range_top_mohm"] = float(instrument.insulation_range_top_mohm)
+    return Tester(nominal_v=float(volts), **known)
+
+
+def insulation_tester_of(inspection: Inspection | None) -> Instrument | None:
+    """The instrument of a visit that tests insulation: the first whose range is recorded, else the first."""
+    if inspection is None:
+        return None
+    able = [i for i in inspection.instruments.all() if i.measures in ("insulation", "multifunction")]
+    known = [i for i in able if i.insulation_range_top_mohm or i.insulation_current_ma]
+    return next(iter(known or able), None)
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What an insulation tester should show with loads left in, on sound cable.
+
+    text: the range as the instrument shows it, in MΩ. low_mohm, high_mohm: its ends; high is None where there
+    is no upper end. voltage_text: the voltage it is taken at. reasons: why it is uncertain. working: the
+    typical case, step by step. charges: a capacitor stays charged after the test.
+    """
+
+    volts: int
+    text: str
+    low_mohm: Decimal
+    high_mohm: Decimal | None
+    voltage_text: str
+    settle_text: str
+    discharge_text: str
+    charges: bool
+    reasons: tuple[str, ...]
+    assumptions: tuple[str, ...]
+    working: tuple[str, ...]
+
+
+def expected_reading_for(
+    loads: Iterable[ParallelLoad],
+    volts: int = DEFAULT_TEST_V,
+    instrument: Instrument | None = None,
+    *,
+    to_earth: bool = False,
+) -> Expected:
+    """The expected reading with ``loads`` left in, at a test voltage [V], with an instrument: live-live, or
+    with ``to_earth`` of the live conductors joined, to earth.
+
+    Where the current limit of the instrument is not recorded, the range covers all that IEC 61557-2 allows.
+    """
+    across = [part(load) for load in loads]
+    using = insulation_tester(instrument, volts)
+    between = Between.LIVES_JOINED_EARTH if to_earth else _lowest_pair(across, using)
+    weakest = _expected(across, using, between)
+    if instrument and instrument.insulation_current_ma is not None:
+        return _rounded(weakest, volts)
+    strongest = _expected(across, replace(using, current_limit_a=insulation_test.MOST_LIMIT_A), between)
+    return _of_any_tester(_rounded(weakest, volts), weakest, strongest)
+
+
+def _of_any_tester(
+    weak: Expected, weakest: insulation_test.ExpectedReading, strongest: insulation_test.ExpectedReading
+) -> Expected:
+    """The range from a tester that gives 1 mA to one that gives 15 mA."""
+    low = min(weakest.mohm.low, strongest.mohm.low)
+    high = max(weakest.mohm.high, strongest.mohm.high)
+    shown = dict.fromkeys(weakest.tester.display(mohm) for mohm in (low, high))
+    return replace(
+        weak,
+        text=" to ".join(shown),
+        low_mohm=_mohm(low),
+        high_mohm=None if math.isinf(high) else _mohm(high),
+        voltage_text=(
+            f"A tester that gives no more than 1 mA may not reach {weak.volts} V on it."
+            if weakest.may_be_limited
+            else weak.voltage_text
+        ),
+        assumptions=(
+            "tester: its current limit is not recorded, taken as 1 mA to 15 mA",
+            *weak.assumptions[1:],
+        ),
+    )
+
+
+def _expected(
+    across: Sequence[parts.Part], using: Tester, between: Between
+) -> insulation_test.ExpectedReading:
+    return insulation_test.expected_reading(insulation_test.SOUND_CABLE_MOHM, across, using, between)
+
+
+def _lowest_pair(across: Sequence[parts.Part], using: Tester) -> Between:
+    """Line to neutral, or line to line where a load stands there and that reads lower."""
+    if all(one.connection is not parts.Connection.LINE_LINE for one in across):
+        return Between.LINE_NEUTRAL
+    return min(
+        (Between.LINE_NEUTRAL, Between.LINE_LINE),
+        key=lambda pair: _expected(across, using, pair).mohm.typical,
+    )
+
+
+def _rounded(expected: insulation_test.ExpectedReading, volts: int) -> Expected:
+    return Expected(
+        volts=volts,
+        text=expected.text,
+        low_mohm=_mohm(expected.mohm.low),
+        high_mohm=None if math.isinf(expected.mohm.high) else _mohm(expected.mohm.high),
+        voltage_text=expected.voltage_text,
+        settle_text=_seconds(expected.settle_s),
+        discharge_text=_seconds(expected.discharge_s),
+        charges=expected.stored_j.high > 0,
+        reasons=expected.reasons,
+        assumptions=expected.assumptions,
+        working=expected.working,
+    )
+
+
+def _mohm(value: float) -> Decimal:
+    return Decimal(repr(value)).quantize(_RESOLUTION, rounding=ROUND_HALF_UP)
+
+
+def _seconds(span: Span) -> str:
+    return span_text(span, duration) if span.high else ""
+
+
+def explanation_for(
+    result: CircuitResult,
+    loads: Iterable[ParallelLoad],
+    instrument: Instrument | None = None,
+    settling: explain.Settling = explain.Settling.NOT_WATCHED,
+    second: tuple[Reading, int] | None = None,
+) -> explain.Explanation | None:
+    """What the live-live reading of a result says beside ``loads``, those in circuit when it was taken.
+
+    second: a reading of the same circuit and instrument at another voltage [V]. None where nothing was
+    measured. A test voltage that was not recorded is taken as 500 V.
+    """
+    first = _measured(result.ir_live_live, result.ir_voltage_v or DEFAULT_TEST_V, settling)
+    if first is None:
+        return None
+    across = [part(load) for load in loads]
+    using = insulation_tester(instrument, int(first.nominal_v))
+    return explain.explain(
+        first,
+        across,
+        using,
+        _lowest_pair(across, using),
+        second=_measured(*second, explain.Settling.NOT_WATCHED) if second else None,
+    )
+
+
+def _measured(reading: Reading, volts: int, settling: explain.Settling) -> explain.Measured | None:
+    if reading.value is None or reading.relation is None or reading.resolution is None:
+        return None
+    return explain.Measured(
+        mohm=float(reading.value),
+        relation=reading.relation.value,
+        nominal_v=float(volts),
+        resolution_mohm=float(reading.resolution),
+        settling=settling,
+    )
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """Whether a load may see a test voltage between live conductors: the answer, why, and from where."""
+
+    load: ParallelLoad
+    must_come_out: bool
+    is_certain: bool
+    reason: str
+    source: str
+
+
+def rulings(
+    loads: Iterable[ParallelLoad], volts: int = DEFAULT_TEST_V, instrument: Instrument | None = None
+) -> list[Ruling]:
+    """For each load, whether it must be disconnected before a live-live test at ``volts`` [V]."""
+    loads = list(loads)
+    across = [part(load) for load in loads]
+    limit = {"current_limit_a": insulation_tester(instrument, volts).current_limit_a} if instrument else {}
+    answers = []
+    for load, one in zip(loads, across, strict=True):
+        line_to_line = one.connection is parts.Connection.LINE_LINE
+        between = Between.LINE_LINE if line_to_line else Between.LINE_NEUTRAL
+        (judgement,) = damage.judge([one], float(volts), between, **limit)
+        answers.append(
+            Ruling(
+                load=load,
+                must_come_out=judgement.ruling is not damage.Ruling.MAY_STAY,
+                is_certain=judgement.ruling is not damage.Ruling.CANNOT_TELL,
+                reason=judgement.reason,
+                source=judgement.source,
+            )
+        )
+    return answers
+
+
+def must_be_disconnected(
+    loads: Iterable[ParallelLoad], volts: int = DEFAULT_TEST_V, instrument: Instrument | None = None
+) -> list[Ruling]:
+    """The loads that must not see a live-live test at ``volts`` [V], or are not known well enough to."""
+    return [ruling for ruling in rulings(loads, volts, instrument) if ruling.must_come_out]
