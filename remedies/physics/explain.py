@@ -495,7 +495,7 @@ def _lines(answer: Explanation, measured: Measured, second: Measured | None, kno
     elif second and answer.verdict is Verdict.LOWER:
         yield "The two readings do not tell a resistance, a neon and a varistor apart."
     if answer.unregistered_capacitance:
-        size = f", about {microfarads(answer.capacitance_f.typical)}" if answer.capacitance_f else ""
+        size = f", about {microfarads(answer.capacitance_f.typical, 2)}" if answer.capacitance_f else ""
         yield f"It climbed: an unregistered capacitor may be across{size}. Discharge before touching."
 
 

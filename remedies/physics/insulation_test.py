@@ -376,6 +376,11 @@ class _Lamp:
     strike_v: Span
     count: int
 
+    @property
+    def order(self) -> tuple[float, float, float]:
+        """The lowest strikes first; among equals the order in the register must not matter."""
+        return self.strike_v.typical, self.maintain_v, self.siemens
+
 
 @dataclass(slots=True)
 class _Law:
@@ -500,8 +505,7 @@ def _strike_one_by_one(corner: _Corner, tester: Tester) -> tuple[int, ...]:
     """How many of each lamp are lit when the voltage is raised from zero: the lowest strikes first, and the
     terminals are settled anew before the next."""
     lit = [0] * len(corner.lamps)
-    waiting = sorted(range(len(lit)), key=lambda i: corner.lamps[i].strike_v.typical)
-    for index in waiting:
+    for index in sorted(range(len(lit)), key=lambda i: corner.lamps[i].order):
         lamp = corner.lamps[index]
         while lit[index] < lamp.count:
             volts, _ = _settled(corner, lit, tester)
@@ -624,15 +628,14 @@ def _discharge_outside(
         if (path := part.path) and path.threshold_v.high == 0 and path.strike_v is None
     ]
     farads = _sum_of(span.times(part.count) for part, span in charged)
-    low, typical, high = (
-        time_to_discharge(
-            _pick(farads, end),
-            1 / (1e-6 / _pick(cable_mohm, end) + sum(n / _pick(ohm, end) for n, ohm in resistances)),
-            _pick(terminal_v, end),
+
+    def seconds(end: int) -> float:
+        siemens = 1e-6 / _pick(cable_mohm, end) + sum(n / _pick(ohm, end) for n, ohm in resistances)
+        return time_to_discharge(
+            _pick(farads, end), 1 / siemens if siemens else math.inf, _pick(terminal_v, end)
         )
-        for end in (_LOW, _TYPICAL, _HIGH)
-    )
-    return Span(low, typical, high)
+
+    return Span(seconds(_LOW), seconds(_TYPICAL), seconds(_HIGH))
 
 
 def _discharge_electronics(part: Electronics, terminal_v: Span) -> Span:

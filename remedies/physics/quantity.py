@@ -109,9 +109,9 @@ def ohms(value: float) -> str:
     return engineering(value, "Ω")
 
 
-def microfarads(value_f: float) -> str:
+def microfarads(value_f: float, figures: int = 3) -> str:
     """A capacitance in µF, as capacitors are marked: ``0.1 µF``."""
-    return f"{significant(value_f * 1e6)} µF"
+    return f"{significant(value_f * 1e6, figures)} µF"
 
 
 def duration(seconds: float) -> str:
