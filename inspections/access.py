@@ -1,31 +1,34 @@
-"""Fetching a row and deciding whether this person may see it, in one call.
+"""Fetching rows and deciding whether this person may see them, in one call.
 
 Every object view begins with ``fetch``; no view trusts a number in an address by itself.
 """
 
-from functools import wraps
 from typing import TypeVar
 
+from django.core.exceptions import PermissionDenied
 from django.db.models import Model, QuerySet
-from django.shortcuts import get_object_or_404, render
+from django.http import HttpRequest
+from django.shortcuts import get_object_or_404
 
-from inspections.models import Member
+from inspections.models import Firm
 
 Row = TypeVar("Row", bound=Model)
 
-
-def fetch(rows: QuerySet[Row], member: Member, pk: int) -> Row:
-    """The row ``pk`` of the member's own firm. Raises Http404 when there is none, or it is another firm's."""
-    return get_object_or_404(rows.for_firm(member.firm), pk=pk)
+NO_FIRM = "This sign-in belongs to no firm, so it has no record to show."
 
 
-def firm_required(view):
-    """Whoever runs the service belongs to no firm: show them the way to the admin instead of the page."""
+def firm_of(request: HttpRequest) -> Firm:
+    """The firm of whoever asks. Raises PermissionDenied for whoever runs the service, who has none."""
+    if request.user.firm is None:
+        raise PermissionDenied(NO_FIRM)
+    return request.user.firm
 
-    @wraps(view)
-    def wrapped(request, *args, **kwargs):
-        if request.user.firm_id is None:
-            return render(request, "inspections/no_firm.html", status=403)
-        return view(request, *args, **kwargs)
 
-    return wrapped
+def own(request: HttpRequest, rows: QuerySet[Row]) -> QuerySet[Row]:
+    """Those of ``rows`` that belong to the firm of whoever asks."""
+    return rows.for_firm(firm_of(request))
+
+
+def fetch(request: HttpRequest, rows: QuerySet[Row], pk: int) -> Row:
+    """The row ``pk`` of the asker's own firm. Raises Http404 when there is none, or it is another firm's."""
+    return get_object_or_404(own(request, rows), pk=pk)

@@ -1,0 +1,72 @@
+"""Addresses of the record."""
+
+from django.urls import path
+
+from inspections.views import (
+    boards,
+    circuits,
+    clients,
+    findings,
+    inspections,
+    installations,
+    instruments,
+    intake,
+    limitations,
+    observations,
+    results_grid,
+    session,
+    today,
+)
+
+urlpatterns = [
+    path("", today.today, name="today"),
+    path("sign-in/", session.SignIn.as_view(), name="sign_in"),
+    path("sign-out/", session.SignOut.as_view(), name="sign_out"),
+    path("clients/", clients.clients, name="clients"),
+    path("clients/add/", clients.client_add, name="client_add"),
+    path("clients/<int:pk>/", clients.client, name="client"),
+    path("clients/<int:pk>/change/", clients.client_change, name="client_change"),
+    path("installations/", installations.installations, name="installations"),
+    path("installations/add/", installations.installation_add, name="installation_add"),
+    path("installations/<int:pk>/", installations.installation, name="installation"),
+    path("installations/<int:pk>/change/", installations.installation_change, name="installation_change"),
+    path("installations/<int:pk>/boards/add/", boards.board_add, name="board_add"),
+    path("installations/<int:pk>/begin/", inspections.inspection_start, name="inspection_start"),
+    path("boards/<int:pk>/", boards.board, name="board"),
+    path("boards/<int:pk>/change/", boards.board_change, name="board_change"),
+    path("boards/<int:pk>/copy/", boards.board_copy_circuits, name="board_copy_circuits"),
+    path("boards/<int:pk>/circuits/add/", circuits.circuit_add, name="circuit_add"),
+    path("circuits/<int:pk>/", circuits.circuit, name="circuit"),
+    path("circuits/<int:pk>/change/", circuits.circuit_change, name="circuit_change"),
+    path("circuits/<int:pk>/retire/", circuits.circuit_retire, name="circuit_retire"),
+    path("instruments/", instruments.instruments, name="instruments"),
+    path("instruments/add/", instruments.instrument_add, name="instrument_add"),
+    path("instruments/<int:pk>/change/", instruments.instrument_change, name="instrument_change"),
+    path("inspections/<int:pk>/", inspections.inspection, name="inspection"),
+    path("inspections/<int:pk>/change/", inspections.inspection_change, name="inspection_change"),
+    path(
+        "inspections/<int:inspection_pk>/boards/<int:board_pk>/measured/",
+        inspections.board_result,
+        name="board_result",
+    ),
+    path(
+        "inspections/<int:inspection_pk>/boards/<int:board_pk>/results/",
+        results_grid.results_grid,
+        name="results_grid",
+    ),
+    path("inspections/<int:inspection_pk>/findings/", findings.findings, name="findings"),
+    path("inspections/<int:inspection_pk>/spreadsheet/", intake.intake, name="intake"),
+    path("spreadsheets/<int:upload_pk>/", intake.intake_preview, name="intake_preview"),
+    path("spreadsheets/<int:upload_pk>/bring-in/", intake.intake_commit, name="intake_commit"),
+    path("spreadsheets/<int:upload_pk>/drop/", intake.intake_drop, name="intake_drop"),
+    path("inspections/<int:pk>/limitations/add/", limitations.limitation_add, name="limitation_add"),
+    path("limitations/<int:pk>/change/", limitations.limitation_change, name="limitation_change"),
+    path("limitations/<int:pk>/answer/", limitations.limitation_answer, name="limitation_answer"),
+    path("inspections/<int:pk>/observations/add/", observations.observation_add, name="observation_add"),
+    path("observations/<int:pk>/change/", observations.observation_change, name="observation_change"),
+    path("observations/<int:pk>/photo/", observations.observation_photo, name="observation_photo"),
+    path(
+        "observations/<int:pk>/put-right/", observations.observation_put_right, name="observation_put_right"
+    ),
+    path("observations/earlier/", observations.observation_texts, name="observation_texts"),
+]
