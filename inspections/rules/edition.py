@@ -53,9 +53,8 @@ class InsulationLimits:
 
 @dataclass(frozen=True, slots=True)
 class DisconnectionRow:
-    """Longest disconnection time of final circuits for U0 above one voltage and up to another."""
+    """Longest disconnection time of final circuits for U0 up to a voltage (None: any above)."""
 
-    above_v: Decimal
     up_to_v: Decimal | None
     tn_s: Decimal
     tt_s: Decimal
@@ -68,6 +67,7 @@ class LoopLimits:
     cold_factor: Value
     touch_voltage_v: Value
     unstable_above_ohm: Value | None
+    disconnection_above_v: Value
     socket_rating_a: Value
     fixed_rating_a: Value
     other_tn_s: Value
@@ -227,7 +227,7 @@ def read(key: str, text: str) -> Edition:
     title = content.get("title")
     if not isinstance(title, str):
         raise EditionError(f"{key}.toml: title is missing.")
-    top = _Part(content, f"{key}.toml", title)
+    top = Part(content, f"{key}.toml", title)
     return Edition(
         key,
         title,
@@ -243,7 +243,7 @@ def read(key: str, text: str) -> Edition:
     )
 
 
-def _insulation(part: "_Part") -> InsulationLimits:
+def _insulation(part: "Part") -> InsulationLimits:
     rows = tuple(
         InsulationRow(
             row.flag("extra_low"),
@@ -264,10 +264,9 @@ def _insulation(part: "_Part") -> InsulationLimits:
     )
 
 
-def _loop(part: "_Part") -> LoopLimits:
+def _loop(part: "Part") -> LoopLimits:
     disconnection = tuple(
         DisconnectionRow(
-            row.number("above_v"),
             row.number_or_none("up_to_v"),
             row.number("tn_s"),
             row.number("tt_s"),
@@ -280,6 +279,7 @@ def _loop(part: "_Part") -> LoopLimits:
         cold_factor=part.value("cold_factor"),
         touch_voltage_v=part.value("touch_voltage_v"),
         unstable_above_ohm=part.value_or_none("unstable_above_ohm"),
+        disconnection_above_v=part.value("disconnection_above_v"),
         socket_rating_a=part.value("socket_rating_a"),
         fixed_rating_a=part.value("fixed_rating_a"),
         other_tn_s=part.value("other_tn_s"),
@@ -288,7 +288,7 @@ def _loop(part: "_Part") -> LoopLimits:
     )
 
 
-def _device(part: "_Part") -> DeviceStandard:
+def _device(part: "Part") -> DeviceStandard:
     tables = tuple(
         FuseTable(row.number("seconds"), row.by_rating("ohm"), row.source()) for row in part.parts("max_zs")
     )
@@ -311,11 +311,11 @@ def _device(part: "_Part") -> DeviceStandard:
     )
 
 
-def _fault_current(part: "_Part") -> FaultCurrentLimits:
+def _fault_current(part: "Part") -> FaultCurrentLimits:
     return FaultCurrentLimits(part.value("three_phase_factor"), part.part("breaking_capacity").source())
 
 
-def _rcd(part: "_Part") -> RcdLimits:
+def _rcd(part: "Part") -> RcdLimits:
     times = tuple(
         TripTime(
             frozenset(row.texts("standards")),
@@ -334,7 +334,7 @@ def _rcd(part: "_Part") -> RcdLimits:
     return RcdLimits(times, suits, part.value_or_none("standing_fraction"))
 
 
-def _thermal(part: "_Part") -> ThermalLimits:
+def _thermal(part: "Part") -> ThermalLimits:
     rows = tuple(
         ThermalK(
             row.text("conductor"), row.text("insulation"), row.flag("in_cable"), row.number("k"), row.source()
@@ -344,15 +344,15 @@ def _thermal(part: "_Part") -> ThermalLimits:
     return ThermalLimits(rows, part.value("instantaneous_s"))
 
 
-def _voltage_drop(part: "_Part") -> VoltageDropLimits:
+def _voltage_drop(part: "Part") -> VoltageDropLimits:
     return VoltageDropLimits(part.value("lighting_percent"), part.value("other_percent"))
 
 
-def _outcome(part: "_Part") -> OutcomeRule:
+def _outcome(part: "Part") -> OutcomeRule:
     return OutcomeRule(part.texts("unsatisfactory"), part.texts("satisfactory"), part.source())
 
 
-class _Part:
+class Part:
     """One table of an edition file, which knows where it stands so that an error can say so."""
 
     def __init__(self, content: Mapping[str, Any], where: str, title: str) -> None:
@@ -361,20 +361,20 @@ class _Part:
     def _missing(self, name: str) -> EditionError:
         return EditionError(f"{self.where}: {name} is missing or of the wrong kind.")
 
-    def part_or_none(self, name: str) -> "_Part | None":
+    def part_or_none(self, name: str) -> "Part | None":
         content = self.content.get(name)
-        return _Part(content, f"{self.where}, {name}", self.title) if isinstance(content, dict) else None
+        return Part(content, f"{self.where}, {name}", self.title) if isinstance(content, dict) else None
 
-    def part(self, name: str) -> "_Part":
+    def part(self, name: str) -> "Part":
         if (part := self.part_or_none(name)) is None:
             raise self._missing(name)
         return part
 
-    def parts(self, name: str) -> "list[_Part]":
+    def parts(self, name: str) -> "list[Part]":
         rows = self.content.get(name, [])
         if not isinstance(rows, list):
             raise self._missing(name)
-        return [_Part(row, f"{self.where}, {name} {n}", self.title) for n, row in enumerate(rows, start=1)]
+        return [Part(row, f"{self.where}, {name} {n}", self.title) for n, row in enumerate(rows, start=1)]
 
     def number_or_none(self, name: str) -> Decimal | None:
         return self.number(name) if name in self.content else None

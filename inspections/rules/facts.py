@@ -58,10 +58,10 @@ class CircuitFacts:
     """A circuit as it is built.
 
     phase: L1, L2, L3, or empty. length_m: cable run from the board to the furthest point; of a ring, the
-    whole ring. conductor_temperature_c: of the conductors while continuity was measured. cpc_in_cable: False
-    where the cpc runs separately. equipment_connected: True where equipment stayed connected for the
-    insulation test. standing_leakage_ma: protective conductor current in normal service. waveform: hardest
-    residual current of the load.
+    whole ring. flexible: fine-stranded conductors (class 5). conductor_temperature_c: of the conductors while
+    continuity was measured. cpc_in_cable: False where the cpc runs separately. equipment_connected: True
+    where equipment stayed connected for the insulation test. standing_leakage_ma: protective conductor
+    current in normal service. waveform: hardest residual current of the load.
     """
 
     designation: str = ""
@@ -91,6 +91,7 @@ class CircuitFacts:
     has_afdd: bool = False
     length_m: Decimal | None = None
     conductor: Conductor = Conductor.COPPER
+    flexible: bool = False
     conductor_insulation: ConductorInsulation | None = None
     cpc_in_cable: bool = True
     conductor_temperature_c: Decimal | None = None

@@ -123,10 +123,10 @@ def disconnection_time(circuit: CircuitFacts, supply: SupplyFacts, edition: Edit
             else f"rated above {plain(largest.number)} A"
         )
         return Seconds(other.number, because, other.source)
-    for row in loop.disconnection:
-        if u0_v > row.above_v and (row.up_to_v is None or u0_v <= row.up_to_v):
-            return Seconds(row.tt_s if is_tt else row.tn_s, "a final circuit", row.source)
-    return CannotTell(f"{edition} gives no disconnection time for {plain(u0_v)} V to earth")
+    rows = [row for row in loop.disconnection if row.up_to_v is None or u0_v <= row.up_to_v]
+    if u0_v <= loop.disconnection_above_v.number or not rows:
+        return CannotTell(f"{edition} gives no disconnection time for {plain(u0_v)} V to earth")
+    return Seconds(rows[0].tt_s if is_tt else rows[0].tn_s, "a final circuit", rows[0].source)
 
 
 def operating_multiple(protective: Device, seconds: Decimal) -> Decimal | None:

@@ -2,7 +2,7 @@
 
 The notation is fixed: a decimal with a point; ``>`` before it where the instrument ran out of range (or an
 RCD that did not trip within it); ``<`` where it read below its lowest; ``LIM`` (limitation), ``N/V`` (not
-verified), ``N/A`` (not applicable); ``✓`` or ``✗`` where the test is pass or fail. Blank means not entered yet.
+verified), ``N/A`` (not applicable); ``✓`` or ``✗`` where the test is pass or fail. Blank is not entered yet.
 
 The digits are kept exactly as written, because trailing zeros carry the resolution of the instrument.
 """
