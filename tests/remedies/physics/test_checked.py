@@ -1,0 +1,42 @@
+"""Numbers a person typed: what cannot be is refused, saying what to type instead."""
+
+import math
+
+import pytest
+
+from remedies.physics.checked import InputError, number
+
+
+def _volts(value: float | None) -> float:
+    return number("supply voltage", value, "V", low=20, high=1000, instead="Give 230.")
+
+
+def test_a_value_within_its_limits_comes_back_as_a_float() -> None:
+    assert [_volts(value) for value in (20, 230.5, 1000)] == [20.0, 230.5, 1000.0]
+
+
+@pytest.mark.parametrize(
+    ("value", "why"),
+    [
+        (None, "nothing was given"),
+        (-230, "-230 V is outside 20 V to 1000 V"),
+        (0, "0 V is outside"),
+        (10e3, "10000 V is outside"),
+        (math.inf, "inf V is outside"),
+        (math.nan, "“nan” is not a number"),
+        ("230", "“230” is not a number"),
+        (True, "“True” is not a number"),
+    ],
+)
+def test_a_value_that_cannot_be_says_which_why_and_what_instead(value: object, why: str) -> None:
+    with pytest.raises(InputError) as raised:
+        _volts(value)  # type: ignore[arg-type]
+    assert str(raised.value).startswith("supply voltage: ")
+    assert why in str(raised.value)
+    assert str(raised.value).endswith("Give 230.")
+    assert raised.value.subject == "supply voltage"
+    assert isinstance(raised.value, ValueError)
+
+
+def test_infinity_is_a_value_only_where_it_means_an_open_circuit() -> None:
+    assert number("leak", math.inf, "Ω", low=1, high=1e15, instead="", allow_infinite=True) == math.inf
