@@ -8,7 +8,7 @@ from decimal import Decimal
 from inspections.enums import Arrangement, LimitationScope, Phase, Serves, StandingAnswer, VoltageBand
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection
 from inspections.rules import edition as editions
-from inspections.rules import engine, facts
+from inspections.rules import facts
 from inspections.rules.finding import Code, Finding, Severity
 
 _SERVES = {
@@ -27,10 +27,11 @@ _READINGS = (*facts.READING_COLUMNS, "instrument_group", "remarks")
 
 @dataclass(frozen=True)
 class Note:
-    """What the grid says beside a cell."""
+    """What the grid says of a cell."""
 
     summary: str
     is_failure: bool
+    asks_for_limitation: bool
 
 
 class Coverage:
@@ -120,15 +121,13 @@ def cases(
     circuits: Iterable[Circuit],
     results: Mapping[int, CircuitResult],
     *,
-    board_results: Mapping[int, BoardResult] | None = None,
+    board_results: Mapping[int, BoardResult],
 ) -> dict[int, facts.Case]:
     """What each circuit is judged by, by its id. The number of queries does not grow with the circuits.
 
     ``circuits`` must come with their boards at hand.
     """
     circuits = list(circuits)
-    if board_results is None:
-        board_results = {row.board_id: row for row in inspection.board_results.all()}
     edition, coverage, supply = (
         editions.load(inspection.edition),
         Coverage(inspection),
@@ -176,13 +175,6 @@ def past_results(
     return {circuit: tuple(rows) for circuit, rows in past.items()}
 
 
-def findings_by_circuit(inspection, circuits, results) -> dict[int, tuple[Finding, ...]]:
-    """Every finding about each circuit, worst first."""
-    return {
-        circuit: engine.check_circuit(case) for circuit, case in cases(inspection, circuits, results).items()
-    }
-
-
 def notes_by_circuit(findings: Mapping[int, Iterable[Finding]]) -> dict[int, dict[str, list[Note]]]:
     """What stands beside each cell, by circuit and column; what is merely not entered yet is left out."""
     notes: dict[int, dict[str, list[Note]]] = {}
@@ -190,10 +182,16 @@ def notes_by_circuit(findings: Mapping[int, Iterable[Finding]]) -> dict[int, dic
         beside = notes.setdefault(circuit, defaultdict(list))
         for finding in found:
             if finding.column and finding.code is not Code.MISSING_READING:
-                beside[finding.column].append(
-                    Note(finding.summary, finding.severity in (Severity.OUT_OF_LIMIT, Severity.DISAGREES))
-                )
+                beside[finding.column].append(_note(finding))
     return notes
+
+
+def _note(finding: Finding) -> Note:
+    return Note(
+        finding.summary,
+        is_failure=finding.severity in (Severity.OUT_OF_LIMIT, Severity.DISAGREES),
+        asks_for_limitation=finding.code is Code.LIM_WITHOUT_LIMITATION,
+    )
 
 
 def missing_count(findings: Iterable[Finding]) -> int:

@@ -1,16 +1,20 @@
-"""What the results grid shows: one row a circuit, one cell a test, each with what is to be said beside it.
+"""What the results grid shows: one row a circuit, one cell a test, and what is to be said under the row.
 
 Built here, in plain Python, so that the template only lays out: sixty circuits are nine hundred inputs.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from inspections.checking import missing_count, notes_by_circuit
+from inspections.checking import Note, missing_count, notes_by_circuit
 from inspections.columns import RESULTS, Column
-from inspections.models import Circuit, CircuitResult
-from inspections.rules.finding import Finding
+from inspections.models import Circuit
+from inspections.rules.loop import MaxZs
+from inspections.selectors import BoardRecord
 from inspections.services.results import RowOutcome, TypedRow, cell_text
+
+_ZS = [column.name for column in RESULTS].index("zs")
+LOADS_BESIDE = "ir_live_live"  # the cell that shows what is left across the circuit
 
 
 @dataclass(slots=True)
@@ -19,14 +23,35 @@ class Cell:
 
     column: Column
     name: str
+    labelled_by: str
     value: str
-    notes: list = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    hint: str = ""
     problem: str = ""
     theirs: str | None = None
 
     @property
     def is_wrong(self):
+        """Whether what was typed here is not what stands in the record."""
         return bool(self.problem) or self.theirs is not None
+
+    @property
+    def fails(self):
+        """Whether a check found the reading out of limit, or at odds with another."""
+        return any(note.is_failure for note in self.notes)
+
+    @property
+    def has_note(self):
+        return bool(self.notes) or self.is_wrong
+
+    @property
+    def is_plain(self):
+        """Nothing but an input: nearly every cell, so the template deals with it first."""
+        return not (self.notes or self.hint or self.column.name == LOADS_BESIDE or self.is_wrong)
+
+    @property
+    def asks_for_limitation(self):
+        return any(note.asks_for_limitation for note in self.notes)
 
 
 @dataclass(slots=True)
@@ -40,40 +65,46 @@ class Row:
     def needs_attention(self):
         return any(cell.is_wrong for cell in self.cells)
 
-
-def rows_for(
-    circuits: Iterable[Circuit],
-    results: Mapping[int, CircuitResult],
-    findings: Mapping[int, tuple[Finding, ...]],
-    outcomes: Mapping[int, RowOutcome] | None = None,
-) -> list[Row]:
-    """Rows of the grid. ``findings``: what the checks say, by circuit. ``outcomes``: of a save just done."""
-    outcomes, notes = outcomes or {}, notes_by_circuit(findings)
-    return [
-        _row(
-            circuit,
-            results.get(circuit.pk),
-            notes[circuit.pk],
-            findings[circuit.pk],
-            outcomes.get(circuit.pk),
-        )
-        for circuit in circuits
-    ]
+    @property
+    def noted(self):
+        """The cells that something is to be said about."""
+        return [cell for cell in self.cells if cell.has_note]
 
 
-def _row(circuit, result, notes, findings, outcome):
+def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = None) -> list[Row]:
+    """Rows of the grid. ``outcomes``: of a save just done, by circuit."""
+    findings, outcomes = record.findings(), outcomes or {}
+    notes = notes_by_circuit(findings)
+    rows = []
+    for circuit in record.circuits:
+        result = record.results.get(circuit.pk)
+        cells = _cells(circuit, result, notes[circuit.pk], outcomes.get(circuit.pk))
+        limit = record.max_zs(circuit)
+        if isinstance(limit, MaxZs) and not circuit.is_spare:
+            cells[_ZS].hint = f"≤{limit.ohm:.2f}"
+        row = Row(circuit, result.version if result else 0, cells)
+        row.state = _state(row, result, missing_count(findings[circuit.pk]))
+        rows.append(row)
+    return rows
+
+
+def _cells(circuit, result, notes, outcome):
     cells = []
     for column in RESULTS:
         value = cell_text(getattr(result, column.name)) if result else ""
-        cell = Cell(column, f"{circuit.pk}.{column.name}", value, notes.get(column.name, []))
+        cell = Cell(
+            column,
+            f"{circuit.pk}.{column.name}",
+            f"{column.name} c{circuit.pk}",
+            value,
+            notes.get(column.name, []),
+        )
         if outcome and column.name in outcome.problems:
             cell.problem, cell.value = outcome.problems[column.name], outcome.refused[column.name]
         elif outcome and column.name in outcome.clashes:
             cell.theirs, cell.value = outcome.clashes[column.name]
         cells.append(cell)
-    row = Row(circuit, result.version if result else 0, cells)
-    row.state = _state(row, result, missing_count(findings))
-    return row
+    return cells
 
 
 def _state(row, result, missing):

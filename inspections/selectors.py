@@ -1,14 +1,18 @@
 """Reads that span several tables, as plain values."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from inspections import checking
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection
+from inspections.rules import edition as editions
 from inspections.rules import engine
 from inspections.rules.facts import Case
 from inspections.rules.finding import Finding
 from inspections.rules.loop import CannotTell, MaxZs, max_zs
+from inspections.rules.observations import suggested_observation
+from inspections.rules.outcome import Outcome, outcome
 
 
 @dataclass(frozen=True)
@@ -29,6 +33,24 @@ class BoardRecord:
         """The maximum permitted Zs worked out, whatever was typed."""
         case = self.cases[circuit.pk]
         return max_zs(case.circuit, case.supply, case.edition)
+
+
+def board_record(inspection: Inspection, board: Board, only: Container[int] | None = None) -> BoardRecord:
+    """One board of an inspection, of its circuits in use; ``only`` those ids when given."""
+    circuits = [
+        circuit
+        for circuit in board.circuits.in_use().select_related("board").order_by("sort_key")
+        if only is None or circuit.pk in only
+    ]
+    results = {result.circuit_id: result for result in CircuitResult.objects.on_board(inspection, board)}
+    board_results = {row.board_id: row for row in inspection.board_results.filter(board=board)}
+    return BoardRecord(
+        board=board,
+        result=board_results.get(board.pk),
+        circuits=tuple(circuits),
+        results=results,
+        cases=checking.cases(inspection, circuits, results, board_results=board_results),
+    )
 
 
 def board_records(inspection: Inspection) -> list[BoardRecord]:
@@ -70,13 +92,34 @@ class Located:
     board: Board | None = None
     circuit: Circuit | None = None
 
+    @property
+    def observation_text(self) -> str:
+        """Text of an observation made of the finding; empty where the schedule is to be put right instead."""
+        return suggested_observation(self.finding)
+
+    @property
+    def observation_query(self) -> str:
+        """What the page for a new observation is filled in with, as the query of its address."""
+        circuit = {"circuit": self.circuit.pk} if self.circuit else {}
+        board = {"board": self.board.pk} if self.board else {}
+        return urlencode({"text": self.observation_text, **board, **circuit})
+
 
 def findings_of(inspection: Inspection) -> list[Located]:
     """Everything the checks say about an inspection, worst first, then in the order of boards and ways."""
-    located = []
+    edition = editions.load(inspection.edition)
+    supply, instruments = checking.supply_facts(inspection), checking.instrument_facts(inspection)
+    located = [
+        Located(finding)
+        for finding in engine.check_inspection(supply, instruments, inspection.started_on, edition)
+    ]
     for record in board_records(inspection):
         circuits = {circuit.pk: circuit for circuit in record.circuits}
-        located += [Located(finding, record.board) for finding in record.board_findings()]
+        facts = checking.board_facts(record.board, record.result)
+        located += [
+            Located(finding, record.board)
+            for finding in engine.check_board(facts, list(record.cases.values()), edition)
+        ]
         located += [
             Located(finding, record.board, circuits[pk])
             for pk, found in record.findings().items()
@@ -85,7 +128,7 @@ def findings_of(inspection: Inspection) -> list[Located]:
     return sorted(located, key=lambda item: item.finding.severity.rank)
 
 
-def outcome_of(inspection: Inspection):
+def outcome_of(inspection: Inspection) -> Outcome:
     """Satisfactory or not, by the published rule from the codes the inspector gave, with the reason."""
-    codes = inspection.observations.open().values_list("code", flat=True)
-    return outcome(list(codes), editions.load(inspection.edition))
+    codes = inspection.observations.open().exclude(code="").values_list("code", flat=True)
+    return outcome(codes, editions.load(inspection.edition))

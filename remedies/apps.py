@@ -4,3 +4,10 @@ from django.apps import AppConfig
 class RemediesConfig(AppConfig):
     name = "remedies"
     verbose_name = "What is across the circuits"
+
+    def ready(self):
+        from inspections.intake.result import LOADS
+        from inspections.services.intake_plan import TAKERS
+        from remedies.intake import plan_loads
+
+        TAKERS[LOADS] = plan_loads

@@ -5,30 +5,38 @@ from itertools import groupby
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from inspections.access import fetch, firm_required
-from inspections.models import Inspection
+from inspections.access import fetch
+from inspections.models import Circuit, Inspection
+from inspections.rules import edition as editions
 from inspections.rules.finding import Severity
-from inspections.selectors import findings_of, outcome_of
+from inspections.selectors import Located, findings_of, outcome_of
 
 
 @require_safe
-@firm_required
 def findings(request, inspection_pk):
     """The findings of an inspection by severity, each with its working."""
     inspection = fetch(
-        Inspection.objects.select_related("installation__client", "inspector"), request.user, inspection_pk
+        request, Inspection.objects.select_related("installation__client", "inspector"), inspection_pk
     )
     located = findings_of(inspection)
+    said: list[Located] = []
+    unfinished: dict[Circuit, list[Located]] = {}
+    for item in located:
+        if item.circuit and item.finding.severity is Severity.INCOMPLETE:
+            unfinished.setdefault(item.circuit, []).append(item)
+        else:
+            said.append(item)
     return render(
         request,
         "inspections/findings.html",
         {
             "inspection": inspection,
             "groups": [
-                (Severity(severity), list(found))
-                for severity, found in groupby(located, key=lambda item: item.finding.severity)
+                (severity, list(found))
+                for severity, found in groupby(said, key=lambda item: item.finding.severity)
             ],
-            "count": len(located),
+            "incomplete": list(unfinished.items()),
+            "edition": editions.load(inspection.edition),
             "outcome": outcome_of(inspection),
         },
     )

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from inspections.access import fetch, firm_required
+from inspections.access import fetch
 from inspections.intake.result import IGNORE, IntakeError
 from inspections.intake.tables import TABLES
 from inspections.models import Inspection, Upload
@@ -20,10 +20,9 @@ _MOST_BYTES = 10 * 1024 * 1024
 
 
 @require_http_methods(["GET", "POST"])
-@firm_required
 def intake(request, inspection_pk):
     """Ask for a file; keep it for its preview when it can be read at all."""
-    inspection = fetch(Inspection.objects.select_related("installation"), request.user, inspection_pk)
+    inspection = fetch(request, Inspection.objects.select_related("installation"), inspection_pk)
     problem = ""
     if request.method == "POST":
         sent = request.FILES.get("file")
@@ -50,10 +49,9 @@ def intake(request, inspection_pk):
 
 
 @require_http_methods(["GET", "POST"])
-@firm_required
 def intake_preview(request, upload_pk):
     """Show what a kept file would do to the record. A post keeps the choices made and shows it again."""
-    upload = fetch(Upload.objects.select_related("inspection__installation"), request.user, upload_pk)
+    upload = fetch(request, Upload.objects.select_related("inspection__installation"), upload_pk)
     if upload.committed_at:
         return redirect("inspection", upload.inspection_id)
     if request.method == "POST":
@@ -64,10 +62,9 @@ def intake_preview(request, upload_pk):
 
 
 @require_POST
-@firm_required
 def intake_commit(request, upload_pk):
     """Bring a previewed file in, all at once."""
-    upload = fetch(Upload.objects.select_related("inspection__installation"), request.user, upload_pk)
+    upload = fetch(request, Upload.objects.select_related("inspection__installation"), upload_pk)
     if upload.committed_at:
         messages.info(request, f"{upload.name} is already in the record.")
         return redirect("inspection", upload.inspection_id)
@@ -87,10 +84,9 @@ def intake_commit(request, upload_pk):
 
 
 @require_POST
-@firm_required
 def intake_drop(request, upload_pk):
     """Forget a file that was not brought in."""
-    upload = fetch(Upload.objects.all(), request.user, upload_pk)
+    upload = fetch(request, Upload.objects.all(), upload_pk)
     inspection = upload.inspection_id
     if not upload.committed_at:
         upload._history_user = request.user

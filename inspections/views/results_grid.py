@@ -4,20 +4,19 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from inspections.access import fetch, firm_required
-from inspections.checking import findings_by_circuit
+from inspections.access import fetch
 from inspections.columns import RESULTS
 from inspections.grid import rows_for, typed_rows
-from inspections.models import Board, CircuitResult, Inspection
+from inspections.models import Board, Inspection
+from inspections.selectors import board_record
 from inspections.services.results import InspectionClosed, record_results
 
 
 @require_http_methods(["GET", "POST"])
-@firm_required
 def results_grid(request, inspection_pk, board_pk):
     """Show one board's results; save the rows posted. Asked for ``rows`` alone, answer with those rows."""
-    inspection = fetch(Inspection.objects.select_related("installation"), request.user, inspection_pk)
-    board = fetch(Board.objects.filter(installation=inspection.installation_id), request.user, board_pk)
+    inspection = fetch(request, Inspection.objects.select_related("installation"), inspection_pk)
+    board = fetch(request, Board.objects.filter(installation=inspection.installation_id), board_pk)
     outcomes, closed = {}, ""
     if request.method == "POST":
         try:
@@ -29,23 +28,18 @@ def results_grid(request, inspection_pk, board_pk):
     if request.method == "POST" and not rows_only and not closed and not _attention(outcomes):
         messages.success(request, _saved_words(outcomes))
         return redirect(request.path)
-    circuits = board.circuits.in_use().select_related("board").order_by("sort_key")
-    if rows_only:
-        circuits = circuits.filter(pk__in=outcomes)
-    circuits = list(circuits)
-    results = {result.circuit_id: result for result in CircuitResult.objects.on_board(inspection, board)}
+    record = board_record(inspection, board, only=outcomes if rows_only else None)
     context = {
         "inspection": inspection,
         "board": board,
-        "columns": RESULTS,
-        "groups": _groups(RESULTS),
-        "rows": rows_for(circuits, results, findings_by_circuit(inspection, circuits, results), outcomes),
+        "rows": rows_for(record, outcomes),
         "closed": closed,
     }
     if rows_only:
         status = 409 if closed else 200
         return render(request, "inspections/results_grid_rows.html", context, status=status)
-    context["boards"] = inspection.installation.boards.in_use()
+    boards = inspection.installation.boards.in_use()
+    context |= {"boards": boards, "columns": RESULTS, "groups": _groups(RESULTS)}
     return render(request, "inspections/results_grid.html", context)
 
 

@@ -5,11 +5,11 @@ const form = document.querySelector("[data-grid]");
 const said = document.getElementById("grid-said");
 const RETRY_MS = 5000;
 
-const rowOf = (element) => element.closest("tr[data-row]");
+const rowOf = (element) => element.closest("[data-row]");
 const inputsOf = (row) => [...row.querySelectorAll("td > input")];
 const isDirty = (input) => input.value !== input.defaultValue;
 const rowIsDirty = (row) => inputsOf(row).some(isDirty);
-const rows = () => [...form.querySelectorAll("tr[data-row]")];
+const rows = () => [...form.querySelectorAll("[data-row]")];
 const say = (text) => { said.textContent = text; };
 const setState = (row, text) => { row.querySelector("[data-state]").textContent = text; };
 
@@ -68,9 +68,9 @@ function sendWaiting() {
 // Put the saved rows in place of the old ones, keeping whatever was typed since they were sent.
 function receive(html, sent) {
   const holder = document.createElement("table");
-  holder.innerHTML = `<tbody>${html}</tbody>`;
+  holder.innerHTML = html;
   let attention = 0;
-  for (const fresh of holder.querySelectorAll("tr[data-row]")) {
+  for (const fresh of holder.querySelectorAll("[data-row]")) {
     const old = document.getElementById(fresh.id);
     const active = old.contains(document.activeElement) ? document.activeElement : null;
     const selection = active && active.name ? [active.name, active.selectionStart, active.selectionEnd] : null;
@@ -143,7 +143,7 @@ function repeatAbove(input) {
 function onPaste(event) {
   const input = event.target;
   const text = event.clipboardData.getData("text").replace(/\r?\n$/, "");
-  if (!input.matches("td > input") || input.readOnly || !/[\n\t]/.test(text)) return;
+  if (!input.matches("td > input") || !/[\n\t]/.test(text)) return;
   event.preventDefault();
   const all = rows();
   const first = all.indexOf(rowOf(input));
@@ -178,7 +178,7 @@ if (form) {
   form.addEventListener("click", (event) => {
     const choice = event.target.closest("[data-use]");
     if (!choice) return;
-    const input = choice.closest("td").querySelector("input");
+    const input = form.elements[choice.dataset.of];
     input.value = choice.dataset.use;
     send([rowOf(input)]);
     input.focus();

@@ -1,0 +1,31 @@
+"""``make bench``: everything measured, on an empty database made for it."""
+
+import os
+import sys
+
+os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
+os.environ["DATABASE_URL"] = "sqlite://:memory:"
+
+import django
+
+django.setup()
+
+from django.test.utils import setup_databases, teardown_databases  # noqa: E402 - after setup
+
+from tests.bench import grid, sheets  # noqa: E402
+
+
+def main() -> None:
+    print(
+        f"Python {sys.version.split()[0]}, Django {django.__version__}. Columns: ours, floor, ratio, target."
+    )
+    databases = setup_databases(verbosity=0, interactive=False)
+    try:
+        for part in (grid, sheets):
+            for told in part.report():
+                print(told, flush=True)
+    finally:
+        teardown_databases(databases, verbosity=0)
+
+
+main()

@@ -1,0 +1,197 @@
+"""A whole board entered by keyboard alone, then found in the exported PDF and workbook."""
+
+from io import BytesIO
+
+import openpyxl
+import pdfplumber
+import pytest
+from django.urls import reverse
+
+from inspections.models import CircuitResult
+from tests.factories import PASSWORD, BoardFactory, CircuitFactory, InspectionFactory
+
+pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
+
+# What stands on the paper sheet, a line a circuit: the cells in the order of the grid.
+PAPER = [
+    ["0.45", "0.46", "0.75", "0.30", "", "500", ">200", ">200", "y", "0.71", "28", "y", "n/a", "A", "ring"],
+    ["n/a", "n/a", "n/a", "1.12", "", "500", "LIM", "185", "y", "1.38", "24", "y", "n/a", "A", ""],
+    [
+        "n/a",
+        "n/a",
+        "n/a",
+        "0.55",
+        "",
+        "500",
+        ">200",
+        ">200",
+        "x",
+        "0.80",
+        "n/a",
+        "n/a",
+        "n/a",
+        "A",
+        "reversed",
+    ],
+]
+AS_KEPT = {"y": "✓", "x": "✗", "n/a": "N/A"}
+
+
+@pytest.fixture
+def board():
+    return BoardFactory(designation="DB1", location="Under the stairs")
+
+
+@pytest.fixture
+def inspection(board):
+    return InspectionFactory(installation=board.installation)
+
+
+@pytest.fixture
+def circuits(board):
+    names = ["Ring, ground floor", "Lights, hall", "Immersion heater"]
+    return [CircuitFactory(board=board, way=str(way), description=name) for way, name in enumerate(names, 1)]
+
+
+@pytest.fixture
+def grid(page, sign_in, inspection, board, circuits):
+    sign_in(page, inspection.inspector)
+    page.goto(reverse("results_grid", args=[inspection.pk, board.pk]))
+    return page
+
+
+def cell(grid, circuit, name):
+    return grid.locator(f'[name="{circuit.pk}.{name}"]')
+
+
+def state(grid, circuit):
+    return grid.locator(f"#row-{circuit.pk} [data-state]")
+
+
+def wait_for_state(grid, circuit, words):
+    grid.wait_for_function(
+        "([id, words]) => document.querySelector(`#row-${id} [data-state]`).textContent.includes(words)",
+        arg=[circuit.pk, words],
+    )
+
+
+def test_board_entered_by_keyboard_is_found_in_pdf_and_workbook(grid, inspection, circuits):
+    cell(grid, circuits[0], "r1").focus()
+    for line in PAPER:
+        for text in line:
+            grid.keyboard.type(text)
+            grid.keyboard.press("Tab")
+    for circuit in circuits:
+        wait_for_state(grid, circuit, "saved")
+    for circuit, line in zip(circuits, PAPER, strict=True):
+        result = CircuitResult.objects.get(inspection=inspection, circuit=circuit)
+        kept = [AS_KEPT.get(text, text) for text in line]
+        assert [result.r1.text, result.zs.text, result.polarity.text, result.remarks] == [
+            kept[0], kept[9], kept[8], kept[14],
+        ]  # fmt: skip
+
+    def download(ext):
+        address = reverse("sheet_download", args=[inspection.pk, "test-results", ext])
+        return BytesIO(grid.request.get(grid.evaluate("location.origin") + address).body())
+
+    with pdfplumber.open(download("pdf")) as pdf:
+        words = {word["text"] for page in pdf.pages for word in page.extract_words()}
+    sheet = openpyxl.load_workbook(download("xlsx"))["DB1 results"]
+    rows = {str(row[0].value): row for row in sheet.iter_rows() if row[0].value in ("1", "2", "3")}
+    for number, line in enumerate(PAPER, 1):
+        for column, text in enumerate(line, 2):
+            kept = AS_KEPT.get(text, text)
+            if kept:
+                assert kept in words
+                written = rows[str(number)][column]
+                assert (
+                    str(written.value) == kept
+                    or f"{written.value:.2f}" == kept
+                    or written.value == float(kept)
+                )
+
+
+def test_enter_and_arrows_move_and_the_row_left_is_saved(grid, circuits):
+    cell(grid, circuits[0], "zs").focus()
+    grid.keyboard.type("0.71")
+    grid.keyboard.press("Enter")
+    assert grid.evaluate("document.activeElement.name") == f"{circuits[1].pk}.zs"
+    wait_for_state(grid, circuits[0], "saved")
+    grid.keyboard.press("ArrowDown")
+    assert grid.evaluate("document.activeElement.name") == f"{circuits[2].pk}.zs"
+    grid.keyboard.press("ArrowUp")
+    grid.keyboard.press("ArrowRight")
+    assert grid.evaluate("document.activeElement.name") == f"{circuits[1].pk}.rcd_trip_ms"
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.71"
+
+
+def test_pasted_column_fills_down_and_is_saved(grid, circuits):
+    target = cell(grid, circuits[0], "r1_r2")
+    target.focus()
+    target.evaluate(
+        """(input) => {
+            const clipboardData = new DataTransfer();
+            clipboardData.setData("text", "0.31\\t\\n1.12\\t\\n0.55\\t\\n");
+            const how = { clipboardData, bubbles: true, cancelable: true };
+            input.dispatchEvent(new ClipboardEvent("paste", how));
+        }"""
+    )
+    for circuit in circuits:
+        wait_for_state(grid, circuit, "saved")
+    kept = list(CircuitResult.objects.order_by("circuit__way").values_list("r1_r2", flat=True))
+    assert [reading.text for reading in kept] == ["0.31", "1.12", "0.55"]
+
+
+def test_bad_cell_is_explained_and_put_right_without_losing_the_rest(grid, circuits):
+    cell(grid, circuits[0], "r1_r2").focus()
+    grid.keyboard.type("0.31")
+    cell(grid, circuits[0], "zs").focus()
+    grid.keyboard.type("0,71")
+    cell(grid, circuits[1], "zs").focus()
+    wait_for_state(grid, circuits[0], "needs attention")
+    assert "Type a point: 0.71" in grid.locator(f"#row-{circuits[0].pk} .notes").inner_text()
+    assert CircuitResult.objects.get(circuit=circuits[0]).r1_r2.text == "0.31"
+    cell(grid, circuits[0], "zs").fill("0.71")
+    cell(grid, circuits[1], "zs").focus()
+    wait_for_state(grid, circuits[0], "saved")
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.71"
+
+
+def test_two_people_on_one_row_each_see_the_other(grid, inspection, circuits):
+    CircuitResult.objects.create(inspection=inspection, circuit=circuits[0], zs="0.60")
+    cell(grid, circuits[0], "zs").focus()
+    grid.keyboard.type("0.71")
+    grid.keyboard.press("Enter")
+    wait_for_state(grid, circuits[0], "needs attention")
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.60"
+    grid.get_by_role("button", name="Use 0.71").click()
+    wait_for_state(grid, circuits[0], "saved")
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.71"
+
+
+def test_lost_connection_says_so_keeps_the_text_and_saves_when_it_is_back(grid, circuits):
+    grid.context.set_offline(True)
+    cell(grid, circuits[0], "zs").focus()
+    grid.keyboard.type("0.71")
+    grid.keyboard.press("Enter")
+    wait_for_state(grid, circuits[0], "not saved: no connection")
+    assert not CircuitResult.objects.exists()
+    grid.context.set_offline(False)
+    wait_for_state(grid, circuits[0], "saved")
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.71"
+
+
+def test_plain_form_saves_without_javascript(browser, live_server, inspection, board, circuits):
+    context = browser.new_context(base_url=live_server.url, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(reverse("sign_in"))
+    page.fill("[name=username]", inspection.inspector.email)
+    page.fill("[name=password]", PASSWORD)
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Sign out").wait_for()
+    page.goto(reverse("results_grid", args=[inspection.pk, board.pk]))
+    page.fill(f'[name="{circuits[0].pk}.zs"]', "0.71")
+    page.get_by_role("button", name="Save all").click()
+    assert "1 row saved." in page.inner_text("main")
+    assert CircuitResult.objects.get(circuit=circuits[0]).zs.text == "0.71"
+    context.close()

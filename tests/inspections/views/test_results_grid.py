@@ -1,0 +1,150 @@
+"""The results grid through the web: what is shown, what is saved, what is never lost."""
+
+import pytest
+from django.urls import reverse
+from django.utils.html import escape
+
+from inspections.enums import InspectionStatus
+from inspections.models import CircuitResult
+from tests.factories import (
+    BoardFactory,
+    CircuitFactory,
+    CircuitResultFactory,
+    InspectionFactory,
+    MemberFactory,
+    ParallelLoadFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def inspection():
+    return InspectionFactory()
+
+
+@pytest.fixture
+def board(inspection):
+    return BoardFactory(installation=inspection.installation, designation="DB1")
+
+
+@pytest.fixture
+def circuit(board):
+    return CircuitFactory(board=board, way="1", description="Hall lights")
+
+
+@pytest.fixture
+def address(inspection, board):
+    return reverse("results_grid", args=[inspection.pk, board.pk])
+
+
+@pytest.fixture
+def signed_in(client, inspection):
+    client.force_login(inspection.inspector)
+    return client
+
+
+def post(client, address, circuit, version=0, fragment=False, **cells):
+    data = {f"{circuit.pk}.{name}": text for name, text in cells.items()} | {f"{circuit.pk}.version": version}
+    headers = {"X-Fragment": "rows"} if fragment else {}
+    return client.post(address, data, headers=headers)
+
+
+def test_anonymous_is_sent_to_sign_in(client, address):
+    assert client.get(address).url.startswith(reverse("sign_in"))
+
+
+def test_member_of_another_firm_finds_nothing(client, address, circuit):
+    client.force_login(MemberFactory())
+    assert client.get(address).status_code == 404
+    assert post(client, address, circuit, zs="0.5").status_code == 404
+    assert not CircuitResult.objects.exists()
+
+
+def test_board_of_another_installation_is_not_found(signed_in, inspection):
+    other = BoardFactory(installation__client=inspection.installation.client)
+    assert signed_in.get(reverse("results_grid", args=[inspection.pk, other.pk])).status_code == 404
+
+
+def test_plain_form_saves_and_returns_to_the_grid(signed_in, address, circuit):
+    response = post(signed_in, address, circuit, zs="0.50", polarity="y")
+    assert response.status_code == 302
+    result = CircuitResult.objects.get(circuit=circuit)
+    assert (result.zs.text, result.polarity.text) == ("0.50", "✓")
+    assert b'value="0.50"' in signed_in.get(address).content
+
+
+def test_bad_cell_keeps_its_text_and_the_good_ones_are_saved(signed_in, address, circuit):
+    response = post(signed_in, address, circuit, zs="0,5", r1_r2="0.31")
+    page = response.content.decode()
+    assert response.status_code == 200
+    assert CircuitResult.objects.get(circuit=circuit).r1_r2.text == "0.31"
+    assert 'value="0,5"' in page
+    assert "Type a point: 0.5" in page
+    assert "needs attention" in page
+
+
+def test_fragment_answers_with_the_posted_rows_alone(signed_in, address, circuit, board):
+    CircuitFactory(board=board, way="2", description="Never sent")
+    page = post(signed_in, address, circuit, fragment=True, zs="0.50").content.decode()
+    assert page.count("data-row=") == 1
+    assert "Never sent" not in page
+    assert f'name="{circuit.pk}.version" value="1"' in page
+
+
+def test_row_saved_by_another_meanwhile_shows_both_values_and_overwrites_nothing(
+    signed_in, address, circuit, inspection
+):
+    CircuitResultFactory(inspection=inspection, circuit=circuit, version=1, zs="0.60")
+    page = post(signed_in, address, circuit, version=0, fragment=True, zs="0.70").content.decode()
+    assert CircuitResult.objects.get(circuit=circuit).zs.text == "0.60"
+    assert "someone else saved 0.60 meanwhile. Yours, not saved, is 0.70." in page
+    post(signed_in, address, circuit, version=1, fragment=True, zs="0.70")
+    assert CircuitResult.objects.get(circuit=circuit).zs.text == "0.70"
+
+
+def test_inspection_in_review_takes_nothing(signed_in, address, circuit, inspection):
+    inspection.status = InspectionStatus.IN_REVIEW
+    inspection.save()
+    response = post(signed_in, address, circuit, fragment=True, zs="0.70")
+    assert response.status_code == 409
+    assert not CircuitResult.objects.exists()
+    assert b"<fieldset" in signed_in.get(address).content
+
+
+def test_reading_out_of_limit_is_said_in_words(signed_in, address, circuit, inspection):
+    CircuitResultFactory(inspection=inspection, circuit=circuit, ir_live_live="0.19", ir_voltage_v=500)
+    page = signed_in.get(address).content.decode()
+    assert "Live-live 0.19 MΩ is below 1 MΩ." in page
+
+
+def test_lim_without_limitation_offers_to_record_one(signed_in, address, circuit, inspection):
+    CircuitResultFactory(inspection=inspection, circuit=circuit, ir_live_live="LIM")
+    page = signed_in.get(address).content.decode()
+    offered = f"{reverse('limitation_add', args=[inspection.pk])}?circuit={circuit.pk}&test=ir_live_live"
+    assert escape(offered) in page
+
+
+def test_loads_left_across_stand_in_the_live_live_cell(signed_in, address, circuit):
+    load = ParallelLoadFactory(circuit=circuit)
+    page = signed_in.get(address).content.decode()
+    cell = page.split(f'name="{circuit.pk}.ir_live_live"')[1].split("</td>")[0]
+    assert "across" in cell
+    assert load.in_brief() in cell
+
+
+def test_user_text_is_escaped(signed_in, address, circuit, inspection):
+    CircuitResultFactory(inspection=inspection, circuit=circuit, remarks='"><script>alert(1)</script>')
+    assert "<script>alert(1)" not in signed_in.get(address).content.decode()
+
+
+@pytest.mark.parametrize("circuits", [1, 3])
+def test_queries_do_not_grow_with_the_circuits(
+    signed_in, address, board, inspection, circuits, django_assert_num_queries
+):
+    for way in range(circuits):
+        row = CircuitFactory(board=board, way=str(way + 1))
+        CircuitResultFactory(inspection=inspection, circuit=row, zs="0.50")
+        ParallelLoadFactory(circuit=row)
+    with django_assert_num_queries(14):
+        signed_in.get(address)
