@@ -19,6 +19,7 @@ from inspections.models import (
     Limitation,
     Member,
     Observation,
+    Upload,
     VisualOutcome,
 )
 
@@ -161,6 +162,14 @@ class ObservationAdmin(OfAVisitAdmin):
     list_display = ("text", "code", "installation", "inspection", "put_right_on")
     search_fields = ("text", "regulation", "inspection__installation__name")
     autocomplete_fields = ("inspection", "board", "circuit")
+
+
+@admin.register(Upload)
+class UploadAdmin(OfAVisitAdmin):
+    list_display = ("name", "installation", "inspection", "sent_by", "sent_at", "committed_at")
+    list_select_related = ("inspection__installation", "sent_by")
+    search_fields = ("name", "inspection__installation__name")
+    autocomplete_fields = ("inspection", "sent_by")
 
 
 @admin.register(VisualOutcome)

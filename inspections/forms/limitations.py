@@ -33,8 +33,8 @@ class LimitationForm(LaidOut, forms.ModelForm):
     parts = LIMITATION
     tests = forms.MultipleChoiceField(
         label="Tests",
+        required=False,  # the limitation itself says that it needs one
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one test that was not done."},
     )
     boards = forms.ModelMultipleChoiceField(
         Board.objects.none(), required=False, widget=forms.CheckboxSelectMultiple

@@ -25,7 +25,7 @@ def nav_link(context, name, text, prefixes=""):
 @register.inclusion_tag("_trail.html")
 def trail(row=None):
     """Links from the list down to ``row``: a client, installation, board, circuit or inspection."""
-    return {"steps": _steps(row) if row is not None else []}
+    return {"steps": _steps(row) if row else []}
 
 
 def _steps(row):

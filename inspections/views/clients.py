@@ -15,13 +15,13 @@ from inspections.views.lists import matching, page_of
 def clients(request):
     words = request.GET.get("q", "")
     rows = matching(own(request, Client.objects), words, "name", "address", "email", "phone")
-    rows = rows.annotate(installation_count=Count("installations"))
+    rows = rows.annotate(installation_count=Count("installations")).order_by("name")
     return render(request, "inspections/clients.html", {"page": page_of(request, rows), "words": words})
 
 
 def client(request, pk):
     row = fetch(request, Client.objects, pk)
-    installations = row.installations.annotate(board_count=Count("boards"))
+    installations = row.installations.annotate(board_count=Count("boards")).order_by("name")
     return render(request, "inspections/client.html", {"client": row, "installations": installations})
 
 

@@ -34,7 +34,8 @@ def installation(request, pk):
         "edition": edition.load(row.rule_set),
         "boards": row.boards.in_use()
         .select_related("fed_from")
-        .annotate(circuit_count=Count("circuits", filter=IN_USE)),
+        .annotate(circuit_count=Count("circuits", filter=IN_USE))
+        .order_by("sort_key"),
         "retired_boards": row.boards.filter(retired_on__isnull=False),
         "inspections": row.inspections.select_related("inspector"),
         "observations": Observation.objects.open()

@@ -1,0 +1,98 @@
+"""The first page."""
+
+from datetime import date
+
+import pytest
+import time_machine
+from django.urls import reverse
+
+from inspections.enums import InspectionStatus
+from tests.factories import (
+    CircuitFactory,
+    CircuitResultFactory,
+    InspectionFactory,
+    InstallationFactory,
+    MemberFactory,
+)
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(autouse=True)
+def fixed_today():
+    with time_machine.travel("2026-11-25T12:00Z", tick=False):
+        yield
+
+
+def test_new_firm_is_told_what_to_do_first(db, browser_of):
+    response = browser_of(MemberFactory()).get(reverse("today"))
+
+    assert [(name, done) for name, _, _, done in response.context["first_steps"]] == [
+        ("Add a client", False),
+        ("Add an installation", False),
+        ("Add an instrument", False),
+        ("Begin a visit", False),
+    ]
+    assert reverse("client_add") in response.content.decode()
+
+
+def test_first_steps_are_gone_once_all_are_done(place, inside):
+    assert inside.get(reverse("today")).context["first_steps"] == []
+
+
+def test_own_open_visit_shows_how_many_readings_are_entered(place, inside):
+    """A radial circuit without RCD asks for R1+R2, two insulation readings, polarity and Zs: five."""
+    CircuitResultFactory(inspection=place.inspection, circuit=place.circuit, zs="0.84", r1_r2="0.61")
+
+    response = inside.get(reverse("today"))
+
+    [(visit, progress)] = response.context["mine"]
+    assert visit == place.inspection
+    assert str(progress) == "2 of 5 readings"
+
+
+def test_spare_and_retired_circuits_ask_for_no_reading(place, inside):
+    CircuitFactory(board=place.board, way="8", is_spare=True)
+    CircuitFactory(board=place.board, way="9", retired_on=date(2025, 1, 1))
+
+    [(_, progress)] = inside.get(reverse("today")).context["mine"]
+
+    assert progress.wanted == 5
+
+
+def test_visits_of_others_in_review_and_issued_each_stand_in_their_place(place, inside):
+    other = MemberFactory(firm=place.member.firm)
+    theirs = InspectionFactory(installation=place.installation, inspector=other)
+    in_review = InspectionFactory(
+        installation=place.installation, inspector=other, status=InspectionStatus.IN_REVIEW
+    )
+    InspectionFactory(installation=place.installation, inspector=place.member, status=InspectionStatus.ISSUED)
+
+    context = inside.get(reverse("today")).context
+
+    assert [visit for visit, _ in context["mine"]] == [place.inspection]
+    assert [visit for visit, _ in context["others"]] == [theirs]
+    assert [visit for visit, _ in context["in_review"]] == [in_review]
+
+
+def test_what_is_overdue_or_falls_due_within_sixty_days_is_listed_soonest_first(place, inside):
+    later = InstallationFactory(client=place.client, next_due_on=date(2027, 1, 24))
+    overdue = InstallationFactory(client=place.client, next_due_on=date(2026, 11, 24))
+    InstallationFactory(client=place.client, next_due_on=date(2027, 1, 25))
+
+    response = inside.get(reverse("today"))
+
+    assert list(response.context["due"]) == [overdue, later]
+    assert "overdue since 24 Nov 2026" in response.content.decode()
+
+
+@pytest.mark.parametrize("visits", [1, 3])
+def test_number_of_queries_does_not_grow(place, inside, visits, django_assert_num_queries):
+    for _ in range(visits - 1):
+        installation = InstallationFactory(client=place.client, next_due_on=TODAY)
+        CircuitFactory(board__installation=installation)
+        InspectionFactory(installation=installation, inspector=place.member)
+    InstallationFactory(client=place.client, next_due_on=TODAY)
+
+    with django_assert_num_queries(11):
+        inside.get(reverse("today"))
