@@ -48,6 +48,12 @@ _RATED_V = {
     LoadKind.SURGE: "continuous_v",
 }
 _RATED_W = {LoadKind.TRANSFORMER: "rated_va"}
+# The test that a load stands straight across; line to neutral unless said otherwise.
+_SEEN_BETWEEN = {
+    parts.Connection.LINE_LINE: Between.LINE_LINE,
+    parts.Connection.LINE_EARTH: Between.LIVES_JOINED_EARTH,
+    parts.Connection.NEUTRAL_EARTH: Between.LIVES_JOINED_EARTH,
+}
 DEFAULT_TEST_V = 500
 _RESOLUTION = Decimal("0.01")  # MΩ, the step of a usual instrument on its lowest range
 
@@ -258,7 +264,7 @@ def _measured(reading: Reading, volts: int, settling: explain.Settling) -> expla
 
 @dataclass(frozen=True)
 class Ruling:
-    """Whether a load may see a test voltage between live conductors: the answer, why, and from where."""
+    """Whether a load may see a test voltage in the test that it is across: the answer and why."""
 
     load: ParallelLoad
     must_come_out: bool
@@ -270,14 +276,13 @@ class Ruling:
 def rulings(
     loads: Iterable[ParallelLoad], volts: int = DEFAULT_TEST_V, instrument: Instrument | None = None
 ) -> list[Ruling]:
-    """For each load, whether it must be disconnected before a live-live test at ``volts`` [V]."""
+    """For each load, whether it must be disconnected before the insulation tests at ``volts`` [V]."""
     loads = list(loads)
     across = [part(load) for load in loads]
     limit = {"current_limit_a": insulation_tester(instrument, volts).current_limit_a} if instrument else {}
     answers = []
     for load, one in zip(loads, across, strict=True):
-        line_to_line = one.connection is parts.Connection.LINE_LINE
-        between = Between.LINE_LINE if line_to_line else Between.LINE_NEUTRAL
+        between = _SEEN_BETWEEN.get(one.connection, Between.LINE_NEUTRAL)
         (judgement,) = damage.judge([one], float(volts), between, **limit)
         answers.append(
             Ruling(
@@ -294,5 +299,5 @@ def rulings(
 def must_be_disconnected(
     loads: Iterable[ParallelLoad], volts: int = DEFAULT_TEST_V, instrument: Instrument | None = None
 ) -> list[Ruling]:
-    """The loads that must not see a live-live test at ``volts`` [V], or are not known well enough to."""
+    """The loads that must not see an insulation test at ``volts`` [V], or are not known well enough to."""
     return [ruling for ruling in rulings(loads, volts, instrument) if ruling.must_come_out]

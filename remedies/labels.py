@@ -17,16 +17,48 @@ ADVICE = "Disconnect before insulation test L-N. Put back after."
 NOTHING = "No loads are known to be left across its circuits."
 
 
-def label_text(board: Board, on: date) -> str:
-    """All that stands on the label of a board, printed on a day. Its QR code holds the same text."""
-    return f"{label_body(board)}\n{on:%-d %B %Y}"
+# Label stock that the printed label comes on: key in its address, and name.
+STOCKS = (
+    ("single-100x50", "100 × 50 mm, single"),
+    ("roll-62x29", "62 × 29 mm, on a continuous roll"),
+    ("a4-2x4", "A4 sheet, 2 × 4 of 99.1 × 67.7 mm"),
+    ("a4-3x7", "A4 sheet, 3 × 7 of 63.5 × 38.1 mm"),
+    ("a4-3x8", "A4 sheet, 3 × 8 of 70 × 36 mm"),
+)
+
+
+@dataclass(frozen=True)
+class LabelWords:
+    """What a label says: its title, a line for each circuit with loads and what to do, and its date."""
+
+    title: tuple[str, ...]
+    lines: tuple[str, ...]
+    date: str
+
+    @property
+    def body(self) -> str:
+        """All but the date."""
+        return "\n".join((*self.title, *self.lines))
+
+    @property
+    def text(self) -> str:
+        """All that stands on the label. Its QR code holds the same."""
+        return f"{self.body}\n{self.date}"
+
+
+def label_words(board: Board, on: date) -> LabelWords:
+    """What the label of a board says when it is printed on a day."""
+    lines = tuple(_circuit_lines([board])[board.pk].values())
+    return LabelWords(
+        title=(f"{board.designation}, {board.installation.name}",),
+        lines=(HEADING, *lines, ADVICE) if lines else (NOTHING,),
+        date=f"{on:%-d %B %Y}",
+    )
 
 
 def label_body(board: Board) -> str:
-    """The text of the label without its date: a line for the board, then one for each circuit with loads."""
-    lines = list(_circuit_lines([board])[board.pk].values())
-    told = [HEADING, *lines, ADVICE] if lines else [NOTHING]
-    return "\n".join([f"{board.designation}, {board.installation.name}", *told])
+    """The text of the label without its date."""
+    return label_words(board, date.min).body
 
 
 def _circuit_lines(boards: Iterable[Board]) -> dict[int, dict[int, str]]:
@@ -127,7 +159,7 @@ def is_out_of_date(board: Board) -> bool:
 @transaction.atomic
 def print_label(*, board: Board, at: datetime, on: date, member: Member) -> BoardLabel:
     """Record that a label was printed, with all that stands on it. ``on`` is the date printed on it."""
-    label = BoardLabel(board=board, text=label_text(board, on), printed_at=at, printed_by=member)
+    label = BoardLabel(board=board, text=label_words(board, on).text, printed_at=at, printed_by=member)
     return save_record(label, member=member, reason="Printed")
 
 

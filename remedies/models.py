@@ -51,6 +51,14 @@ class ElectricalValues(models.Model):
     class Meta:
         abstract = True
 
+    def value_text(self):
+        """The electrical values that are known, with their units."""
+        return values_in_words(self)
+
+    def values(self):
+        """The electrical values, by field name."""
+        return {field.name: getattr(self, field.name) for field in ElectricalValues._meta.get_fields()}
+
     def clean_values(self):
         """What a kind cannot do without, and what must never be connected."""
         if self.kind == LoadKind.RC_NETWORK and (self.capacitance_uf is None) != (
@@ -193,10 +201,6 @@ class ParallelLoad(ElectricalValues):
         ]
         parts += [self.capacitor_class, self.value_text()]
         return " ".join(part for part in parts if part)
-
-    def value_text(self):
-        """The electrical values that are known, with their units."""
-        return values_in_words(self)
 
     def in_brief(self):
         """The part in the few words a cell or a label holds: ``2 × X2 0.1 µF``, ``neon 220 kΩ``."""

@@ -7,6 +7,7 @@ installation %}``: a banner while anything disconnected for a test has not been 
 
 from django import template
 
+from remedies import cautions as texts
 from remedies import selectors
 from remedies.models import ParallelLoad
 
@@ -39,3 +40,9 @@ def for_circuit(loads, circuit_id):
 def not_put_back(installation):
     """Shout about what was disconnected for a test and not put back; nothing when all is back."""
     return {"loads": list(selectors.not_put_back(installation)), "installation": installation}
+
+
+@register.simple_tag
+def cautions():
+    """The usual cautions of a page that leads to work on conductors."""
+    return texts.GENERAL

@@ -1,0 +1,191 @@
+"""What happens to a load: recorded, confirmed, disconnected, put back, taken out, replaced, corrected."""
+
+from django.urls import reverse
+from django.utils import timezone
+
+from inspections.access import fetch, own
+from inspections.models import Circuit, Inspection
+from inspections.views.form_page import form_page, posted
+from remedies import services
+from remedies.forms import DayForm, LoadForm, ReplacementForm, SuspicionForm, TakeOutForm, as_typed
+from remedies.models import LoadPreset, ParallelLoad
+from remedies.views.register import WITH_PLACE
+
+
+def load_add(request, pk):
+    """``?inspection=`` names the visit, ``?preset=`` the part to begin from."""
+    circuit = fetch(request, Circuit.objects.select_related("board__installation__client__firm"), pk)
+    visits = Inspection.objects.filter(installation=circuit.board.installation_id)
+    visit = _named(request, visits, "inspection")
+    day = visit.started_on if visit else timezone.localdate()
+    row = ParallelLoad(circuit=circuit, inspection=visit, since=day)
+    return _load_form(
+        request,
+        LoadForm(posted(request), request.FILES or None, instance=row, initial=_from_preset(request)),
+        lambda: services.record_load(load=row, member=request.user),
+        heading=f"Record a load across {circuit}",
+        back=reverse("inspection", args=[visit.pk]) if visit else reverse("circuit", args=[pk]),
+        said="Recorded. The label at the board no longer tells all: print a new one.",
+    )
+
+
+def load_change(request, pk):
+    row = _fetch(request, pk)
+    return _load_form(
+        request,
+        LoadForm(posted(request), request.FILES or None, instance=row),
+        lambda: services.change_load(load=row, member=request.user, reason="Corrected"),
+        heading=f"Correct the entry: {row.in_brief()}",
+        back=reverse("load", args=[pk]),
+        said="Saved.",
+    )
+
+
+def load_replace(request, pk):
+    """Take a load out and record what is fitted in its stead."""
+    old = _fetch(request, pk)
+    row = ParallelLoad(
+        circuit=old.circuit,
+        place=old.place,
+        access=old.access,
+        access_minutes=old.access_minutes,
+        is_hidden=old.is_hidden,
+        connection=old.connection,
+        count=old.count,
+        reason=old.reason,
+        since=timezone.localdate(),
+    )
+    form = ReplacementForm(
+        posted(request),
+        request.FILES or None,
+        instance=row,
+        initial={"by": request.user.name, **_from_preset(request)},
+    )
+
+    def save():
+        services.replace_load(load=old, new=row, by=form.cleaned_data["by"], member=request.user)
+
+    return _load_form(
+        request,
+        form,
+        save,
+        heading=f"Replace {old.in_brief()}",
+        back=reverse("load", args=[pk]),
+        said="Replaced. The label at the board no longer tells all: print a new one.",
+        intro=f"Say what is fitted in the stead of {old}.",
+    )
+
+
+def _load_form(request, form, save, *, heading, back, said, **context):
+    row = form.instance
+    presets = list(own(request, LoadPreset.objects)) if row.pk is None else []
+    return form_page(
+        request,
+        form,
+        save,
+        done=lambda: reverse("load", args=[row.pk]),
+        said=said,
+        heading=heading,
+        back=back,
+        trail=row.circuit,
+        template="remedies/load_form.html",
+        presets=presets,
+        preset_values={preset.pk: as_typed(preset) for preset in presets},
+        preset_chosen=request.GET.get("preset", ""),
+        visit=row.inspection,
+        **context,
+    )
+
+
+def _named(request, rows, name):
+    """The row of the firm that ``?name=`` points at, or None."""
+    pk = request.GET.get(name, "")
+    return own(request, rows).filter(pk=pk).first() if pk.isdecimal() else None
+
+
+def _from_preset(request):
+    preset = _named(request, LoadPreset.objects, "preset")
+    return preset.values() if preset else {}
+
+
+def load_confirm(request, pk):
+    """Say what became of a suspicion."""
+    row = _fetch(request, pk)
+    form = SuspicionForm(posted(request))
+
+    def save():
+        cleaned = form.cleaned_data
+        if cleaned["answer"] == SuspicionForm.FOUND:
+            services.confirm_load(load=row, on=cleaned["on"], member=request.user, reason=cleaned["reason"])
+        else:
+            services.dismiss_suspicion(load=row, member=request.user, reason=cleaned["reason"])
+
+    return form_page(
+        request,
+        form,
+        save,
+        done=lambda: _where_it_went(form, row),
+        said="Noted.",
+        heading="Is it there?",
+        intro=str(row),
+        back=reverse("load", args=[pk]),
+        trail=row.circuit,
+    )
+
+
+def _where_it_went(form, row):
+    if form.cleaned_data["answer"] == SuspicionForm.FOUND:
+        return reverse("load_change", args=[row.pk])
+    return reverse("loads", args=[row.circuit.board.installation_id])
+
+
+def load_disconnect(request, pk):
+    return _day_page(
+        request,
+        pk,
+        services.disconnect_for_test,
+        "Disconnect for a test",
+        "Disconnected. Put it back after the test.",
+    )
+
+
+def load_put_back(request, pk):
+    return _day_page(request, pk, services.put_back, "Put back after the test", "Put back.")
+
+
+def _day_page(request, pk, move, heading, said):
+    row = _fetch(request, pk)
+    form = DayForm(posted(request))
+    return form_page(
+        request,
+        form,
+        lambda: move(load=row, member=request.user, **form.cleaned_data),
+        done=lambda: reverse("load", args=[pk]),
+        said=said,
+        heading=heading,
+        intro=str(row),
+        back=reverse("load", args=[pk]),
+        trail=row.circuit,
+        template="remedies/move_form.html",
+    )
+
+
+def load_take_out(request, pk):
+    row = _fetch(request, pk)
+    form = TakeOutForm(posted(request), initial={"by": request.user.name})
+    return form_page(
+        request,
+        form,
+        lambda: services.take_out_load(load=row, member=request.user, **form.cleaned_data),
+        done=lambda: reverse("load", args=[pk]),
+        said="Taken out. The label at the board no longer tells the truth: print a new one.",
+        heading="Take out for good",
+        intro=str(row),
+        back=reverse("load", args=[pk]),
+        trail=row.circuit,
+        template="remedies/move_form.html",
+    )
+
+
+def _fetch(request, pk):
+    return fetch(request, ParallelLoad.objects.select_related(WITH_PLACE, "inspection"), pk)
