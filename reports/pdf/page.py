@@ -1,0 +1,282 @@
+"""The page frame of every printed document, landscape or portrait: a running head, a body, and a foot with
+cautions, key, who made it and “page x of y”.
+
+The body is a list of sections, each a list of pieces. A piece is one horizontal strip that cannot be
+divided: a table row, a line of a paragraph. Paging them comes first and drawing second, so the number of
+pages is known and the same pieces give the same bytes.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from io import BytesIO
+from itertools import groupby
+from typing import Any
+
+from reportlab.lib.colors import Color
+from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+
+from reports.pdf.fonts import FONT, register
+from reports.pdf.text import draw_line, one_line, printable, text_width, wrap
+from reports.sheets.sheet import Fact
+
+INK = Color(0.08, 0.08, 0.10)
+FAINT = Color(0.36, 0.36, 0.40)  # labels and units; still dark enough for a poor printer
+RULE = Color(0.62, 0.62, 0.66)
+ACCENT = Color(0.05, 0.27, 0.40)
+HAIR, THIN, FIRM = 0.25, 0.5, 1.1  # widths of rules, points
+
+PORTRAIT, LANDSCAPE = A4, landscape(A4)
+MARGIN = 10 * mm
+SMALL = 6.5  # the smallest type on any page
+LEADING = 1.24  # line height over type size; the typeface has tall ascenders and deep descenders
+
+_HEAD_SIZE, _HEAD_HEIGHT = 7.5, 20.0
+_FOOT_LABEL_WIDTH = 40.0
+_PAGE_NUMBER_WIDTH = 80.0
+_FOOT_SHARE = 0.25  # a foot taller than this share of the page is printed once, at the end
+_CONTINUED_SIZE, _CONTINUED_HEIGHT = 8.5, 17.0
+
+Placed = Sequence[tuple[float, Any]]
+"""The (top, content) of each piece drawn together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A strip of the body, ``height`` points tall.
+
+    draw: called once for each run of neighbouring pieces that share it, with the canvas, the left edge and
+    what was placed. keep: stay on the page of the piece that follows. head: repeated when a page begins
+    with this piece.
+    """
+
+    height: float
+    draw: Callable[[Canvas, float, Placed], None]
+    content: Any = None
+    keep: bool = False
+    head: tuple["Piece", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Pieces under one bookmark. ``title`` is also named, “continued”, on the pages that follow its first."""
+
+    title: str
+    pieces: tuple[Piece, ...]
+    new_page: bool = True
+
+
+@dataclass(slots=True)
+class _Page:
+    placed: list[tuple[float, Piece]] = field(default_factory=list)
+    bookmarks: list[tuple[str, float]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What stands on every page around the body.
+
+    size: page width and height, points. Title and identity must also stand in full in the body
+    (``blocks.opening`` prints them): from the second page on they share one running line.
+    """
+
+    title: str
+    identity: str = ""
+    cautions: tuple[str, ...] = ()
+    key: tuple[Fact, ...] = ()
+    made_by: str = ""
+    author: str = ""
+    language: str = "en-GB"
+    size: tuple[float, float] = LANDSCAPE
+
+    @property
+    def left(self) -> float:
+        return MARGIN
+
+    @property
+    def width(self) -> float:
+        return self.size[0] - 2 * MARGIN
+
+    @cached_property
+    def foot(self) -> tuple[tuple[str, str], ...]:
+        """The (label, line) pairs of the foot; the label stands at the first line of its text."""
+        lines = tuple(self._labelled_lines())
+        if len(lines) * SMALL * LEADING <= self.size[1] * _FOOT_SHARE:
+            return lines
+        return (("Caution", "The cautions and the key stand in full at the end."),)
+
+    @property
+    def foot_at_end(self) -> tuple[tuple[str, str], ...]:
+        """The lines of a foot too tall to repeat on every page, else nothing."""
+        lines = tuple(self._labelled_lines())
+        return () if self.foot == lines else lines
+
+    def _labelled_lines(self) -> Iterator[tuple[str, str]]:
+        width = self.width - _FOOT_LABEL_WIDTH - _PAGE_NUMBER_WIDTH
+        key = " · ".join(f"{fact.label} {fact.value}" for fact in self.key)
+        cautions = (("" if n else "Caution", caution) for n, caution in enumerate(self.cautions))
+        for label, text in (*cautions, ("Key", key), ("Made by", self.made_by)):
+            for n, line in enumerate(wrap(printable(text), SMALL, width) if text else ()):
+                yield ("" if n else label), line
+
+    @property
+    def body_top(self) -> float:
+        """Top of the body of every page but the first, whose body begins at the margin."""
+        return self.size[1] - MARGIN - _HEAD_HEIGHT
+
+    @property
+    def body_bottom(self) -> float:
+        return MARGIN + SMALL * LEADING * max(len(self.foot), 1) + 9
+
+
+def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
+    """The sections as a PDF inside the frame. The same input gives the same bytes."""
+    register()
+    if frame.foot_at_end:
+        sections = (*sections, _foot_section(frame))
+    pages = _paginate(frame, sections)
+    buffer = BytesIO()
+    canvas = Canvas(
+        buffer,
+        pagesize=frame.size,
+        invariant=1,
+        pageCompression=1,
+        initialFontName=FONT,
+        lang=frame.language,
+    )
+    canvas.setTitle(printable(frame.title))
+    canvas.setSubject(printable(frame.identity))
+    canvas.setAuthor(printable(frame.author))
+    canvas.setCreator("Stillacross")
+    for number, page in enumerate(pages, start=1):
+        _draw_page(canvas, frame, page, number, len(pages))
+        canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def ink(canvas: Canvas, colour: Color) -> None:
+    """Draw text, and the strokes that thicken it, in this colour."""
+    canvas.setFillColor(colour)
+    canvas.setStrokeColor(colour)
+
+
+def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
+    pages = [_Page()]
+    top = frame.size[1] - MARGIN
+
+    def turn_page() -> None:
+        nonlocal top
+        pages.append(_Page())
+        top = frame.body_top
+
+    def place(pieces: Sequence[Piece]) -> None:
+        nonlocal top
+        for piece in pieces:
+            pages[-1].placed.append((top, piece))
+            top -= piece.height
+
+    for section in sections:
+        if section.new_page and pages[-1].placed:
+            turn_page()
+        begun = False
+        for cluster in _clusters(section.pieces):
+            height = sum(piece.height for piece in cluster)
+            if top - height < frame.body_bottom and pages[-1].placed:
+                turn_page()
+                if begun:
+                    place((_continued(section.title, frame.width), *cluster[0].head))
+            if not begun:
+                pages[-1].bookmarks.append((section.title, top))
+                begun = True
+            place(cluster)
+    return pages
+
+
+def _clusters(pieces: Sequence[Piece]) -> Iterator[tuple[Piece, ...]]:
+    # Pieces to be kept together: each run of ``keep`` with the one that follows it.
+    cluster: list[Piece] = []
+    for piece in pieces:
+        cluster.append(piece)
+        if not piece.keep:
+            yield tuple(cluster)
+            cluster = []
+    if cluster:
+        yield tuple(cluster)
+
+
+def _continued(title: str, width: float) -> Piece:
+    mark = " (continued)"
+    room = width - text_width(mark, _CONTINUED_SIZE)
+    return Piece(_CONTINUED_HEIGHT, _draw_continued, one_line(printable(title), _CONTINUED_SIZE, room) + mark)
+
+
+def _draw_continued(canvas: Canvas, left: float, placed: Placed) -> None:
+    ink(canvas, INK)
+    for top, text in placed:
+        draw_line(canvas, left, top - _CONTINUED_SIZE - 1, text, _CONTINUED_SIZE, strong=True)
+
+
+def _draw_page(canvas: Canvas, frame: Frame, page: _Page, number: int, total: int) -> None:
+    for title, top in page.bookmarks:
+        key = f"{number}-{top:.1f}"
+        canvas.bookmarkPage(key, fit="XYZ", left=0, top=top + 4, zoom=0)
+        canvas.addOutlineEntry(printable(title).replace("\n", " "), key)
+    for draw, run in groupby(page.placed, key=lambda placed: placed[1].draw):
+        draw(canvas, frame.left, [(top, piece.content) for top, piece in run])
+    if number > 1:
+        _draw_head(canvas, frame)
+    _draw_foot(canvas, frame, number, total)
+
+
+def _draw_head(canvas: Canvas, frame: Frame) -> None:
+    y = frame.size[1] - MARGIN - _HEAD_SIZE
+    right = frame.left + frame.width
+    title = one_line(printable(frame.title), _HEAD_SIZE, frame.width * 0.45)
+    identity = one_line(printable(frame.identity), _HEAD_SIZE, frame.width * 0.52)
+    ink(canvas, ACCENT)
+    draw_line(canvas, frame.left, y, title, _HEAD_SIZE, strong=True)
+    ink(canvas, FAINT)
+    draw_line(canvas, right - text_width(identity, _HEAD_SIZE), y, identity, _HEAD_SIZE)
+    rule(canvas, frame.left, right, y - 4.5, THIN, ACCENT)
+
+
+def _draw_foot(canvas: Canvas, frame: Frame, number: int, total: int) -> None:
+    leading = SMALL * LEADING
+    right = frame.left + frame.width
+    last = MARGIN + 2
+    rule(canvas, frame.left, right, last + leading * max(len(frame.foot), 1), THIN, RULE)
+    for above, (label, text) in enumerate(reversed(frame.foot)):
+        _draw_labelled(canvas, frame.left, last + above * leading, label, text)
+    page = f"Page {number} of {total}"
+    ink(canvas, INK)
+    draw_line(canvas, right - text_width(page, SMALL), last, page, SMALL)
+
+
+def _draw_labelled(canvas: Canvas, left: float, y: float, label: str, text: str) -> None:
+    ink(canvas, INK)
+    draw_line(canvas, left, y, label, SMALL, strong=True)
+    draw_line(canvas, left + _FOOT_LABEL_WIDTH, y, text, SMALL)
+
+
+def _foot_section(frame: Frame) -> Section:
+    pieces = (Piece(SMALL * LEADING, _draw_foot_lines, line) for line in frame.foot_at_end)
+    return Section("Cautions and key", (Piece(SMALL * LEADING, _draw_nothing), *pieces), new_page=False)
+
+
+def _draw_foot_lines(canvas: Canvas, left: float, placed: Placed) -> None:
+    for top, (label, text) in placed:
+        _draw_labelled(canvas, left, top - SMALL, label, text)
+
+
+def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
+    """A space."""
+
+
+def rule(canvas: Canvas, left: float, right: float, y: float, width: float, colour: Color) -> None:
+    """A horizontal rule."""
+    canvas.setStrokeColor(colour)
+    canvas.setLineWidth(width)
+    canvas.line(left, y, right, y)

@@ -1,0 +1,57 @@
+"""Schedules as a PDF: landscape A4, each sheet on a page of its own."""
+
+from collections.abc import Iterator
+
+from reports.pdf.blocks import NOTE, facts_block, heading, opening, space
+from reports.pdf.page import LANDSCAPE, Frame, Piece, Section, compose
+from reports.pdf.table import table
+from reports.pdf.text import REPLACED, REPLACEMENT, printable
+from reports.sheets.sheet import NOTHING_ON_SHEET, Document, Sheet
+
+
+def write_pdf(document: Document) -> bytes:
+    """The document as a PDF. The same document gives the same bytes; nothing in it is cut off."""
+    frame = Frame(
+        title=document.title,
+        identity=document.identity,
+        cautions=document.cautions,
+        key=(*document.key, REPLACED) if _has_unprintable(document) else document.key,
+        made_by=document.made_by,
+        author=document.author,
+        language=document.language,
+        size=LANDSCAPE,
+    )
+    start = Section(document.title, opening(frame, document.subtitle, document.facts))
+    sheets = (
+        Section(sheet.title, _sheet_pieces(sheet, frame), new_page=number > 0)
+        for number, sheet in enumerate(document.sheets)
+    )
+    return compose(frame, (start, *sheets))
+
+
+def _has_unprintable(document: Document) -> bool:
+    return any(REPLACEMENT in printable(text) for text in _texts(document))
+
+
+def _texts(document: Document) -> Iterator[str]:
+    yield from (document.title, document.subtitle, document.identity, document.made_by, *document.cautions)
+    yield from (text for fact in (*document.facts, *document.key) for text in (fact.label, fact.value))
+    for sheet in document.sheets:
+        yield from (sheet.title, *sheet.notes)
+        yield from (text for fact in sheet.facts for text in (fact.label, fact.value))
+        yield from (cell for row in sheet.rows for cell in row if isinstance(cell, str))
+
+
+def _sheet_pieces(sheet: Sheet, frame: Frame) -> tuple[Piece, ...]:
+    width = frame.width
+    empty = () if sheet.rows else (space(3), *NOTE.pieces(NOTHING_ON_SHEET, width))
+    notes = (line for note in sheet.notes for line in NOTE.pieces(note, width))
+    return (
+        *heading(sheet.title, width),
+        *facts_block(sheet.facts, width),
+        space(3, keep=True),
+        *table(sheet, width),
+        *empty,
+        space(4),
+        *notes,
+    )
