@@ -353,9 +353,7 @@ class _Planner:
         limitation = Limitation(
             inspection=self.inspection,
             kind=text.get("kind") or LimitationKind.OPERATIONAL,
-            tests=json.loads(text["tests"])
-            if text.get("tests", "").startswith("[")
-            else text.get("tests", "").split(),
+            tests=[name.strip() for name in text.get("tests", "").split(",") if name.strip()],
             reason=text.get("reason", ""),
             agreed_with=text.get("agreed_with", ""),
             agreed_on=text.get("agreed_on") or None,
