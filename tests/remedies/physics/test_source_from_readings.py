@@ -4,7 +4,7 @@ import itertools
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -29,6 +29,7 @@ def _read(stray: Source, meter: Meter, error: float = 0.0) -> MeterReading:
 # -------------------------------------------------------------------------------------------
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.1e-9, 10e-9), st.floats(0, 10e-9), st.sampled_from([3e3, 100e3, 300e3, 400e3]))
 def test_two_readings_give_back_a_capacitive_source(coupling: float, earth: float, low_ohm: float) -> None:
     stray = source([Neighbour(230, coupling)], earth_capacitance_f=earth)
@@ -42,6 +43,7 @@ def test_two_readings_give_back_a_capacitive_source(coupling: float, earth: floa
     assert answer.coupling_f.typical == pytest.approx(coupling, rel=1e-5)
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(20e3, 20e6), st.floats(200e3, 20e6))
 def test_two_readings_give_back_a_resistive_source(leak: float, earth: float) -> None:
     stray = source([Neighbour(230, 0, leak_ohm=leak)], earth_leak_ohm=earth)
@@ -68,6 +70,7 @@ def test_the_order_of_the_two_readings_does_not_matter() -> None:
     assert one.open_circuit_v.high == pytest.approx(other.open_circuit_v.high)
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.2e-9, 5e-9), st.floats(0, 5e-9), st.floats(0.5e6, 50e6), st.floats(0.5e6, 50e6))
 def test_a_mixed_source_lies_between_the_two_answers(
     coupling: float, earth: float, leak: float, earth_leak: float
@@ -90,6 +93,7 @@ def test_a_mixed_source_lies_between_the_two_answers(
 # ----------------------------------------------------------------------------------------------------
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1, 200), st.floats(1, 200), st.floats(20e3, 1e6), st.floats(2e6, 20e6))
 def test_resistive_meters_give_one_answer_exactly_when_the_readings_allow_it(
     v1: float, v2: float, r2: float, r1: float
@@ -156,6 +160,7 @@ def test_a_voltage_that_holds_up_under_load_is_treated_as_live(v1: float, v2: fl
         _ = found.sources
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1, 50e3), st.floats(100, 250))
 def test_a_conductor_fed_through_a_few_kilohms_is_never_called_coupled(ohm: float, volts: float) -> None:
     live = source([Neighbour(volts, 0, leak_ohm=ohm)])
@@ -225,6 +230,7 @@ def test_a_current_that_can_be_felt_is_warned_of() -> None:
 # -----------------------------------------------------------------------------------------------
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.3e-9, 8e-9), st.floats(0, 3e-9), st.tuples(st.floats(-1, 1), st.floats(-1, 1)))
 def test_the_true_source_lies_in_the_range_whatever_the_meters_are_off_by(
     coupling: float, earth: float, off: tuple[float, float]
@@ -247,6 +253,7 @@ def test_the_true_source_lies_in_the_range_whatever_the_meters_are_off_by(
         assert span.low * (1 - slack) <= true <= span.high * (1 + slack)
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.3e-9, 8e-9), st.sampled_from([50e3, 100e3, 300e3]))
 def test_small_errors_follow_the_first_order_formulas(coupling: float, ohm: float) -> None:
     # h = 1 − C(C+Cm)/((C+Cm)² + g²) with g = 1/(ωR), written out here from the definition.
@@ -316,6 +323,7 @@ def test_three_rough_readings_leave_it_open() -> None:
     assert "leaves open" in found.text
 
 
+@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.1e-9, 5e-9), st.floats(0.5e6, 100e6))
 def test_three_exact_readings_give_back_a_mixed_source(coupling: float, leak: float) -> None:
     stray = source([Neighbour(230, coupling, leak_ohm=leak)])
