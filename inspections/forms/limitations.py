@@ -32,7 +32,7 @@ class LimitationForm(LaidOut, forms.ModelForm):
 
     parts = LIMITATION
     tests = forms.MultipleChoiceField(
-        label="Tests",
+        label="Choose each test that was not done",
         required=False,  # the limitation itself says that it needs one
         widget=forms.CheckboxSelectMultiple,
     )

@@ -9,7 +9,7 @@ from inspections.forms.photos import PhotoField
 from inspections.models import Observation
 
 OBSERVATION = (
-    ("What was seen", ("text*", "code", "regulation")),
+    ("Observation", ("text*", "code", "regulation")),
     ("Where", ("board", "circuit", "place*", "photo*", "remove_photo*")),
     ("On the day", ("action_on_day*", "client_warned_on")),
 )

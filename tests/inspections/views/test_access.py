@@ -1,5 +1,7 @@
 """Every page: its own firm may see it, another firm finds nothing there, and no one sees it unsigned."""
 
+from html.parser import HTMLParser
+
 import pytest
 from django.urls import reverse
 
@@ -60,6 +62,35 @@ def test_pages_of_own_firm_all_show_with_titles_of_their_own(place, inside):
     assert {page: response.status_code for page, response in shown.items()} == dict.fromkeys(pages, 200)
     titles = [title_of(response) for response in shown.values()]
     assert len(set(titles)) == len(titles)
+
+
+class Markup(HTMLParser):
+    """What a page must not hold, and the names of fields that no label is for."""
+
+    def __init__(self, page):
+        super().__init__()
+        self.inline, self.fields, self.labelled = [], {}, set()
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        given = dict(attrs)
+        if tag == "style" or (tag == "script" and "src" not in given):
+            self.inline.append(tag)
+        self.inline += [name for name in given if name == "style" or name.startswith("on")]
+        if tag == "label":
+            self.labelled.add(given.get("for"))
+        if tag in ("input", "select", "textarea") and given.get("type") != "hidden":
+            self.fields[given.get("id")] = given["name"]
+
+    @property
+    def unlabelled(self):
+        return [name for id_, name in self.fields.items() if id_ not in self.labelled]
+
+
+def test_pages_hold_no_inline_script_or_style_and_every_field_has_a_label(place, inside):
+    for address in [*(reverse(name) for name in LISTS), *addresses(place)]:
+        page = Markup(inside.get(address).content.decode())
+        assert (page.inline, page.unlabelled) == ([], []), address
 
 
 def test_pages_of_another_firm_are_not_found(place, browser_of):
