@@ -34,13 +34,15 @@ _START = re.compile(
 )
 _BOARD_WORD = re.compile(r"(?:DB|CU|MSB|SMDB|SDB|MDB|LDB|PDB)[\s-]?[A-Z]?\d+[A-Z]?\b", re.IGNORECASE)
 _UNITS = {"ze_ohm": "Ω", "zs_ohm": "Ω", "ipf_ka": "kA"}
+_LONGEST = 500
 _GAP = "   "
 _FEW = 2  # cells of a line that begins with a board's designation and no word for it
 
 
 @dataclass(frozen=True, slots=True)
 class BoardLine:
-    """What a line says of a board. designation is empty when it only adds facts to the board before it."""
+    """What a line says of a board. designation is empty when it only adds to what other lines say of one.
+    name: what the board is called or where it is."""
 
     designation: str = ""
     name: str = ""
@@ -57,7 +59,9 @@ def read_board_line(cells: list[str]) -> BoardLine | None:
     >>> line.designation, line.name, line.facts
     ('DB1', 'Main intake', {'ze_ohm': '0.21', 'date': '2026-11-03'})
     """
-    line = _GAP.join(cells).strip()
+    line = re.sub(r"\s{3,}", _GAP, _GAP.join(cells)).strip()
+    if len(line) > _LONGEST:
+        return None
     values = _values(line)
     if "board" in values and not _names_a_board(line, values["board"]):
         return None
@@ -69,7 +73,7 @@ def read_board_line(cells: list[str]) -> BoardLine | None:
     has_more = bool(values.pop("other", ""))
     name = values.pop("location", "") or name
     facts, problems = _facts(values)
-    if not designation and not facts and not problems:
+    if not (designation or name or facts or problems):
         return None
     return BoardLine(designation, name, facts, tuple(problems), has_more, opens)
 

@@ -332,7 +332,7 @@ def _labels(sheet: Sheet, top: int, bottom: int) -> list[Label]:
     last = max(max(sheet.rows[row]) for row in range(top, bottom + 1))
     labels = []
     for column in range(1, last + 1):
-        texts = [sheet.text(row, column) for row in range(bottom, top - 1, -1)]
+        texts = [sheet.text(row, column)[: 2 * _LONGEST] for row in range(bottom, top - 1, -1)]
         own = list(dict.fromkeys(text for text in texts if text))
         loose = [
             _to_the_left(sheet, row, column)

@@ -147,11 +147,13 @@ class _Reader:
         self.sheet = Sheet("", {})
         self.block: Block | None = None
         self.board: int | None = None
+        self.above_board = BoardLine()  # facts that stand above the line that names their board
         self.counted_from = 0
         self.last_row = 0  # the last row of the table that is being read
 
     def read_sheet(self, sheet: Sheet) -> None:
         self.sheet, self.block, self.board, self.counted_from = sheet, None, None, len(self.rows)
+        self.above_board = BoardLine()
         blocks = find_blocks(sheet, self.mapping.of_sheet(sheet.name))
         if not blocks and sheet.rows:
             text = "No row of headings that is known was found on this sheet; it was not read."
@@ -219,11 +221,14 @@ class _Reader:
         self.notes.append(IntakeNote("file", self.sheet.name, 0, "", text, self.board))
 
     def _enter_board(self, line: BoardLine, row: int) -> None:
-        """Make a board the one the next rows belong to; one named before gains what the line adds."""
+        """Make a board the one the next rows belong to, or add to it what a line without its name says."""
         for problem in line.problems:
             self.problems.append(Problem(self.sheet.name, row, "", problem))
+        if not line.designation and self.board is not None:
+            self._add_to_board(self.board, line, row)
+            return
         if not line.designation and row:
-            self._add_facts(line)
+            self.above_board = _joined(self.above_board, line)
             return
         if len(line.designation) > _LONGEST_BOARD:
             text = (
@@ -231,38 +236,30 @@ class _Reader:
                 "DB1, and then the name."
             )
             self.problems.append(Problem(self.sheet.name, row, "", text))
-        self.board = self._find_or_add(line, row)
+        self.board = self._find_or_add(_joined(line, self.above_board), row)
+        self.above_board = BoardLine()
         self.counted_from = len(self.rows)
 
     def _find_or_add(self, line: BoardLine, row: int) -> int:
         for index, board in enumerate(self.boards):
             if line.designation and _same(board.designation, line.designation):
-                facts = {**line.facts, **board.facts}
-                self.boards[index] = replace(board, name=board.name or line.name, facts=facts)
-                self._report_differences(board, line, row)
+                self._add_to_board(index, line, row)
                 return index
         self.boards.append(IntakeBoard(line.designation, line.name, self.sheet.name, row, line.facts))
         return len(self.boards) - 1
 
-    def _add_facts(self, line: BoardLine) -> None:
-        if self.board is None:
-            self.boards.append(IntakeBoard("", line.name, self.sheet.name, 0, line.facts))
-            self.board = len(self.boards) - 1
-            return
-        board = self.boards[self.board]
-        self.boards[self.board] = replace(
-            board, name=board.name or line.name, facts={**line.facts, **board.facts}
-        )
-
-    def _report_differences(self, board: IntakeBoard, line: BoardLine, row: int) -> None:
+    def _add_to_board(self, index: int, line: BoardLine, row: int) -> None:
+        board = self.boards[index]
         for fact, value in line.facts.items():
             former = board.facts.get(fact, value)
             if former != value:
                 text = (
-                    f"{board.designation} has two values of {fact.split('_')[0]}: {former} before and "
-                    f"{value} here. The first is kept; correct the other."
+                    f"{board.designation or 'The board'} has two values of {fact.split('_')[0]}: {former} "
+                    f"before and {value} here. The first is kept; correct the other."
                 )
                 self.problems.append(Problem(self.sheet.name, row, "", text))
+        facts = {**line.facts, **board.facts}
+        self.boards[index] = replace(board, name=board.name or line.name, facts=facts)
 
     # Rows
 
@@ -469,6 +466,11 @@ class _Reader:
                 cell = replace(row.cells["designation"], text=f"{way} {phase}", note=note)
                 cells = {**row.cells, "designation": cell}
                 self.rows[index] = replace(row, way=way, phase=phase, cells=cells)
+
+
+def _joined(line: BoardLine, other: BoardLine) -> BoardLine:
+    """A board's line with what other lines above it said of the same board."""
+    return replace(line, name=line.name or other.name, facts={**other.facts, **line.facts})
 
 
 def _same(one: str, other: str) -> bool:

@@ -177,6 +177,20 @@ def test_blank_cells_and_rows_far_away_are_passed_over():
     assert len(file.rows) == 10
 
 
+@pytest.mark.parametrize("filling", [" ", "Board ", "no ", "1", "L1", "(", "x/", "Zs "])
+def test_long_repeating_texts_end_in_time(filling):
+    text = ("a" + filling * 2000)[:1900] + "b"
+    rows = [
+        [text, text, text],
+        ["No.", "Description", "Zs"],
+        *([[str(n), text, text] for n in range(1, 200)]),
+    ]
+    rows += [[text], [text, text]] * 100
+    began = time.monotonic()
+    assert len(read_file("x.csv", samples.text_file(rows)).of("schedule")) >= 199
+    assert time.monotonic() - began < MANY_SECONDS
+
+
 def test_many_rows_that_look_like_headings_end_in_time():
     data = b"".join(b"Zs,Polarity,Type,Rating,Time,Points %d\n" % number for number in range(15_000))
     began = time.monotonic()

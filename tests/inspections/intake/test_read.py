@@ -10,7 +10,7 @@ from itertools import pairwise
 import openpyxl
 import pytest
 
-from inspections.columns import BY_NAME, DETAILS, RESULTS
+from inspections.columns import DETAILS, RESULTS
 from inspections.intake.read import read_file
 from inspections.intake.result import IntakeError, IntakeFile, Mapping
 from tests.inspections.intake import samples
@@ -301,6 +301,26 @@ def test_several_boards_on_one_sheet():
     assert file.problems == ()
 
 
+def test_facts_one_to_a_row_and_headings_under_groups_that_are_not_merged():
+    """The layout of our own workbook: label, blank, value; and a group named over its first column only."""
+    columns = DETAILS + RESULTS
+    groups = [columns[0].group, *(None if a.group == b.group else b.group for a, b in pairwise(columns))]
+    facts = [["Location:", None, "Main intake"], ["Board:", None, "DB1"], ["Zs:", None, "0.24 Ω"]]
+    row = ["1 L1", "Lights", *[None] * (len(columns) - 2)]
+    file = read_rows(["Test results"], *facts, [], groups, [c.title for c in columns], row, [], ["Key below"])
+    assert [(b.designation, b.name, b.facts) for b in file.boards] == [
+        ("DB1", "Main intake", {"zs_ohm": "0.24"})
+    ]
+    assert [heading.name for heading in file.headings] == [column.name for column in columns]
+    assert [(row.board, row.way, row.phase) for row in file.rows] == [(0, "1", "L1")]
+
+
+def test_two_values_of_a_board_fact_are_told():
+    file = read_rows(["Board: DB1  Ze 0.21"], SIMPLE, ["1", "Lights", "0.8", ">200"], ["Board: DB1  Ze 0.35"])
+    assert file.boards[0].facts == {"ze_ohm": "0.21"}
+    assert "0.21 before and 0.35 here" in file.problems[0].text
+
+
 def test_a_board_column_decides_for_its_row():
     file = read_rows(
         ["Board", *SIMPLE], ["DB1", 1, "Lights", "0.8", ""], ["DB2", 1, "Bar", "0.9", ""], sheet="S"
@@ -419,12 +439,3 @@ def test_a_hidden_sheet_is_not_read_and_named():
 def test_a_preview_survives_being_kept_as_json(larkfield):
     for file in (larkfield, read_file("m.xlsx", samples.larkfield_with_mistakes())):
         assert IntakeFile.from_dict(json.loads(json.dumps(file.to_dict()))) == file
-
-
-def test_our_own_two_row_headings_read_back_to_the_same_columns():
-    columns = DETAILS + RESULTS
-    groups = [columns[0].group]
-    for former, column in pairwise(columns):
-        groups.append(column.group if column.group != former.group else None)
-    file = read_rows(groups, [column.title for column in columns], ["1", *[None] * (len(columns) - 1)])
-    assert [heading.name for heading in file.headings] == list(BY_NAME)
