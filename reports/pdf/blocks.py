@@ -9,7 +9,7 @@ from math import ceil
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 
-from reports.pdf.page import ACCENT, FAINT, FIRM, INK, LEADING, SMALL, Frame, Piece, Placed, ink, rule
+from reports.pdf.page import ACCENT, FAINT, FIRM, INK, LEADING, SMALL, Frame, Piece, Placed, ink, rule, space
 from reports.pdf.text import draw_line, printable, text_width, wrap
 from reports.sheets.sheet import NOT_ENTERED, Fact
 
@@ -46,11 +46,6 @@ SUBTITLE = Lines(9.5, FAINT)
 HEADING = Lines(10.5, ACCENT, strong=True)
 PARAGRAPH = Lines(8)
 NOTE = Lines(7)
-
-
-def space(height: float, *, keep: bool = False) -> Piece:
-    """An empty strip."""
-    return Piece(height, _draw_nothing, keep=keep)
 
 
 def heading(text: str, width: float) -> tuple[Piece, ...]:
@@ -120,7 +115,3 @@ def _draw_facts(canvas: Canvas, left: float, placed: Placed) -> None:
 def _draw_rule(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
         rule(canvas, left, left + width, top - 2.5, FIRM, ACCENT)
-
-
-def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
-    """A space has nothing to draw."""

@@ -157,6 +157,15 @@ def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
     return buffer.getvalue()
 
 
+def space(height: float, *, keep: bool = False) -> Piece:
+    """An empty strip."""
+    return Piece(height, _draw_nothing, keep=keep)
+
+
+def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
+    """A space has nothing to draw."""
+
+
 def ink(canvas: Canvas, colour: Color) -> None:
     """Draw text, and the strokes that thicken it, in this colour."""
     canvas.setFillColor(colour)
@@ -263,16 +272,12 @@ def _draw_labelled(canvas: Canvas, left: float, y: float, label: str, text: str)
 
 def _foot_section(frame: Frame) -> Section:
     pieces = (Piece(SMALL * LEADING, _draw_foot_lines, line) for line in frame.foot_at_end)
-    return Section("Cautions and key", (Piece(SMALL * LEADING, _draw_nothing), *pieces), new_page=False)
+    return Section("Cautions and key", (space(SMALL * LEADING), *pieces), new_page=False)
 
 
 def _draw_foot_lines(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (label, text) in placed:
         _draw_labelled(canvas, left, top - SMALL, label, text)
-
-
-def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
-    """A space."""
 
 
 def rule(canvas: Canvas, left: float, right: float, y: float, width: float, colour: Color) -> None:

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from reports.pdf.blocks import NOTE, facts_block, heading, opening, space
-from reports.pdf.page import LANDSCAPE, Frame, Piece, Section, compose
+from reports.pdf.blocks import NOTE, facts_block, heading, opening
+from reports.pdf.page import LANDSCAPE, Frame, Piece, Section, compose, space
 from reports.pdf.table import table
 from reports.pdf.text import REPLACED, REPLACEMENT, printable
 from reports.sheets.sheet import NOTHING_ON_SHEET, Document, Sheet

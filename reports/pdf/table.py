@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reportlab.pdfgen.canvas import Canvas
 
 from inspections.columns import Column, Kind
-from reports.pdf.blocks import NOTE, space
+from reports.pdf.blocks import NOTE
 from reports.pdf.fonts import FONT
 from reports.pdf.page import (
     ACCENT,
@@ -24,6 +24,7 @@ from reports.pdf.page import (
     Placed,
     ink,
     rule,
+    space,
 )
 from reports.pdf.text import draw_line, printable, text_width, wrap
 from reports.sheets.sheet import FIGURES, Cell, Sheet
@@ -195,7 +196,8 @@ class _Head:
             for column, place in zip(sheet.columns, columns, strict=True)
         )
         self.units = tuple(printable(column.unit) for column in sheet.columns)
-        self.group_height = max(len(lines) for _, _, lines in self.groups) * _HEAD_LINE + 4
+        named = max((len(lines) for _, _, lines in self.groups if any(lines)), default=0)
+        self.group_height = named * _HEAD_LINE + 4
         heading_lines = max(map(len, self.headings)) + any(self.units)
         self.height = self.group_height + heading_lines * _HEAD_LINE + 5
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from reports.pdf.blocks import PARAGRAPH, facts_block, heading, opening, space
-from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose
+from reports.pdf.blocks import PARAGRAPH, facts_block, heading, opening
+from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose, space
 from reports.sheets.sheet import Fact
 from tests.reports.pdf.reading_back import opened, page_texts, squeezed
 
