@@ -16,6 +16,13 @@ CHROMIUM_ARGUMENTS = [
 ]
 
 
+def pytest_collection_modifyitems(items):
+    """A test that asks for the browser is an e2e test."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.e2e)
+
+
 @pytest.fixture(scope="session")
 def needed_program():
     """Finds a program by any of its names. A missing one fails the test where CI is true, else skips it."""
