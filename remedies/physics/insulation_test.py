@@ -586,17 +586,7 @@ def _charge(
         0.5 * total.typical * terminal_v.typical**2,
         0.5 * total.high * terminal_v.high**2,
     )
-    outside = [(part, farads) for part, farads in charging if not isinstance(part, Electronics)]
-    slowest = [_discharge_outside(across, outside, cable_mohm, terminal_v)] if outside else []
-    slowest += [
-        _discharge_electronics(part, terminal_v) for part, _ in charging if isinstance(part, Electronics)
-    ]
-    discharge_s = Span(
-        max(span.low for span in slowest),
-        max(span.typical for span in slowest),
-        max(span.high for span in slowest),
-    )
-    return settle_s, discharge_s, stored_j
+    return settle_s, _discharge(across, cable_mohm, terminal_v), stored_j
 
 
 def _sum_of(spans: Iterable[Span]) -> Span:
@@ -617,33 +607,36 @@ def _settle_span(farads: Span, mohm: Span, tester: Tester) -> Span:
     )
 
 
-def _discharge_outside(
-    across: Sequence[Part], charged: Sequence[tuple[Part, Span]], cable_mohm: Span, terminal_v: Span
-) -> Span:
-    """Capacitors at the terminals empty through every plain resistance there and the cable. Neons go dark too
-    early to help, and what stands behind a rectifier does not help at all."""
-    resistances = [
+def _discharge(across: Sequence[Part], cable_mohm: Span, terminal_v: Span) -> Span:
+    """Until all that was charged is below a safe voltage by itself.
+
+    Capacitors at the terminals empty through every plain resistance there and the cable; neons go dark too
+    early to help. A capacitor behind a rectifier empties through its own bleeder alone, and until it has,
+    those at the terminals may feed it: then they all share that bleeder, and none is slower.
+    """
+    plain = [
         (part.count, path.resistance_ohm)
         for part in across
         if (path := part.path) and path.threshold_v.high == 0 and path.strike_v is None
     ]
-    farads = _sum_of(span.times(part.count) for part, span in charged)
+    electronics = [part for part in across if isinstance(part, Electronics)]
+    outside = _sum_of(
+        farads.times(part.count)
+        for part in across
+        if (farads := part.charging_f) and not isinstance(part, Electronics)
+    )
 
     def seconds(end: int) -> float:
-        siemens = 1e-6 / _pick(cable_mohm, end) + sum(n / _pick(ohm, end) for n, ohm in resistances)
-        return time_to_discharge(
-            _pick(farads, end), 1 / siemens if siemens else math.inf, _pick(terminal_v, end)
-        )
+        volts, farads = _pick(terminal_v, end), _pick(outside, end)
+        if electronics:
+            return max(
+                time_to_discharge(_pick(part.reservoir_f, end) + farads, _pick(part.bleed_ohm, end), volts)
+                for part in electronics
+            )
+        siemens = 1e-6 / _pick(cable_mohm, end) + sum(n / _pick(ohm, end) for n, ohm in plain)
+        return time_to_discharge(farads, 1 / siemens if siemens else math.inf, volts)
 
     return Span(seconds(_LOW), seconds(_TYPICAL), seconds(_HIGH))
-
-
-def _discharge_electronics(part: Electronics, terminal_v: Span) -> Span:
-    low, typical, high = (
-        time_to_discharge(_pick(part.reservoir_f, end), _pick(part.bleed_ohm, end), _pick(terminal_v, end))
-        for end in (_LOW, _TYPICAL, _HIGH)
-    )
-    return Span(low, typical, high)
 
 
 # --- the working --------------------------------------------------------------------------------------------

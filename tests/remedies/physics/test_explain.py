@@ -211,6 +211,28 @@ def test_two_readings_at_the_same_limited_voltage_carry_no_likelihood() -> None:
     assert any("do not tell" in line for line in answer.lines)
 
 
+def test_readings_limited_to_nearly_one_voltage_carry_no_likelihood_whatever_their_scatter() -> None:
+    # 240 V and 230 V reached: the difference is scatter, and would speak against a varistor if it were
+    # believed.
+    answer = explain(Measured(0.23), [], Tester(500), second=Measured(0.24, nominal_v=250))
+    assert answer.shares == ()
+
+
+def test_the_error_grows_with_what_is_taken_off() -> None:
+    # 2 MΩ beside a registered 100 kΩ: 3 % of the reading is 60 % of what is left, too coarse for a neon's 18
+    # %.
+    answer = explain(
+        Measured(0.0952, resolution_mohm=0.0001),
+        [_part("resistor", resistance_ohm=100e3, tolerance=0.001)],
+        STRONG,
+        cable_mohm=Span.exact(1e4),
+        second=Measured(0.0952, nominal_v=250, resolution_mohm=0.0001),
+        uncertainty=0.01,
+    )
+    by_law = {share.law: share.share for share in answer.shares}
+    assert by_law[Law.LINEAR] < 2 * by_law[Law.NEON]
+
+
 def test_coarse_readings_carry_no_likelihood() -> None:
     # With a step of 0.1 MΩ, 0.3 MΩ at both voltages leaves a neon and a resistor about as likely.
     answer = explain(

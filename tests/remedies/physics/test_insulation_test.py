@@ -160,6 +160,32 @@ def test_a_resistor_that_holds_a_neon_between_its_two_voltages_makes_the_outcome
     assert expected.mohm.high * 1000 == pytest.approx(80)
 
 
+def test_a_neon_that_pulls_the_tester_below_its_own_striking_voltage_is_certain_to_light() -> None:
+    # By hand: 1 mA · 10 kΩ + 70 V = 80 V, below 90 V; but dark it would have seen 500 V.
+    expected = expected_reading(PERFECT_CABLE, [neon(10e3)], Tester(500))
+    assert expected.mohm.high * 1000 == pytest.approx(80)
+    assert not expected.uncertain
+
+
+def test_the_high_end_is_the_highest_of_lit_and_not_yet_struck() -> None:
+    # 80 kΩ to 120 kΩ beside the neon. Lit at 120 kΩ: V/120 + (V − 70)/220 = 1 mA gives 102.35 V.
+    # Dark it is never above 90 V, whatever the resistor.
+    shunt = Resistor(resistance_ohm=Span(80e3, 100e3, 120e3))
+    expected = expected_reading(PERFECT_CABLE, [shunt, neon(220e3)], Tester(500))
+    assert expected.uncertain
+    assert expected.mohm.high * 1000 == pytest.approx(102.35, abs=0.01)
+
+
+def test_a_neon_sure_to_light_bounds_one_that_is_not() -> None:
+    # The first, 50 kΩ from 65 V, holds the terminals at 115 V, below the 118 V at which the second strikes.
+    # Both lit they stand at 114 V: (V − 65)/50 + (V − 110)/200 = 1 mA.
+    first = Neon(series_ohm=Span.exact(50e3), strike_v=Span.exact(80), maintain_v=Span.exact(65))
+    second = Neon(series_ohm=Span.exact(200e3), strike_v=Span.exact(118), maintain_v=Span.exact(110))
+    expected = expected_reading(PERFECT_CABLE, [first, second], Tester(500))
+    assert expected.mohm.low * 1000 == pytest.approx(114)
+    assert expected.mohm.high * 1000 == pytest.approx(115)
+
+
 @pytest.mark.parametrize("ohm", [60e3, 120e3])
 def test_beside_a_resistor_well_below_or_above_the_neon_is_certain(ohm: float) -> None:
     # 60 V is below the maintaining voltage, 120 V above the striking voltage.
@@ -219,6 +245,20 @@ def test_a_driver_empties_through_its_own_bleeder_whatever_stands_outside() -> N
     assert expected.discharge_s.typical == pytest.approx(2.99, abs=0.01)
     shunted = expected_reading(PERFECT_CABLE, [driver, resistor(400e3)], Tester(500, STRONG))
     assert shunted.discharge_s.typical == pytest.approx(expected.discharge_s.typical)
+
+
+def test_a_capacitor_outside_a_driver_shares_its_bleeder() -> None:
+    # By hand: 300 kΩ · (4.7 + 0.3) µF · ln(500/60) = 3.18 s.
+    driver = from_register(RegisterEntry("driver", resistance_ohm=300e3, capacitance_uf=4.7))
+    capacitor = SuppressionCapacitor(capacitance_f=Span.exact(0.3e-6))
+    expected = expected_reading(PERFECT_CABLE, [driver, capacitor], Tester(500, STRONG))
+    assert expected.discharge_s.typical == pytest.approx(3.18, abs=0.01)
+
+
+def test_a_lit_neon_does_not_empty_a_capacitor_to_a_safe_voltage() -> None:
+    capacitor = SuppressionCapacitor(capacitance_f=Span.exact(0.1e-6))
+    expected = expected_reading(PERFECT_CABLE, [capacitor, neon(220e3)], Tester(500))
+    assert math.isinf(expected.discharge_s.typical)
 
 
 # --- which loads the test sees ------------------------------------------------------------------------------
