@@ -6,16 +6,16 @@ document.querySelector("[data-focus]")?.focus();
 // On a phone the sections run off the edge; bring the current one into sight.
 document.querySelector(".sections [aria-current]")?.scrollIntoView({ block: "nearest", inline: "nearest" });
 
-// A button pressed twice in a hurry sends its form once.
+// A button pressed twice in a hurry sends its form once. A script that sends a form itself is left alone.
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.dataset.sent) {
-    event.preventDefault();
+  if (event.defaultPrevented) {
     return;
   }
-  if (!form.hasAttribute("hx-post") && !form.hasAttribute("hx-get")) {
-    form.dataset.sent = "yes";
+  if (form.dataset.sent) {
+    event.preventDefault();
   }
+  form.dataset.sent = "yes";
 });
 
 // Coming back with the browser's own button brings the page as it was left; it may be sent again.

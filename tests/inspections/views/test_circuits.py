@@ -4,9 +4,11 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.db import IntegrityError
 from django.urls import reverse
 
 from inspections.enums import Phases
+from inspections.forms.layout import SAVED_AT_ONCE
 from inspections.models import Circuit
 from tests.factories import CircuitFactory, CircuitResultFactory, InspectionFactory, ParallelLoadFactory
 
@@ -60,6 +62,22 @@ def test_way_that_is_taken_is_refused_and_what_was_typed_kept(place, inside, err
     response = inside.post(address, {**TYPED, "way": "3", "description": "Stage floods"})
 
     assert errors_of(response) == {"__all__": ["That way and phase of this board already has a circuit."]}
+    assert 'value="Stage floods"' in response.content.decode()
+
+
+def test_way_taken_at_the_same_moment_by_another_person_is_said_and_what_was_typed_kept(
+    place, inside, errors_of, monkeypatch
+):
+    def taken(row, **_):
+        raise IntegrityError
+
+    monkeypatch.setattr("inspections.views.circuits.save_record", taken)
+
+    response = inside.post(
+        reverse("circuit_add", args=[place.board.pk]), {**TYPED, "description": "Stage floods"}
+    )
+
+    assert errors_of(response) == {"__all__": [SAVED_AT_ONCE]}
     assert 'value="Stage floods"' in response.content.decode()
 
 
