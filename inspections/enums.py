@@ -26,9 +26,9 @@ class Use(TextChoices):
 
 
 class Earthing(TextChoices):
-    TN_S = "TN-S"
-    TN_C_S = "TN-C-S"
-    TT = "TT"
+    TN_S = "TN-S", "TN-S"
+    TN_C_S = "TN-C-S", "TN-C-S"
+    TT = "TT", "TT"
 
 
 class Phases(TextChoices):
@@ -40,9 +40,9 @@ class Phase(TextChoices):
     """The line conductors a way uses; empty on a single-phase board."""
 
     NONE = "", "—"
-    L1 = "L1"
-    L2 = "L2"
-    L3 = "L3"
+    L1 = "L1", "L1"
+    L2 = "L2", "L2"
+    L3 = "L3", "L3"
     ALL = "L123", "L1 L2 L3"
 
 
@@ -61,9 +61,9 @@ class Serves(TextChoices):
 
 class VoltageBand(TextChoices):
     LOW = "LV", "Low voltage"
-    SELV = "SELV"
-    PELV = "PELV"
-    FELV = "FELV"
+    SELV = "SELV", "SELV"
+    PELV = "PELV", "PELV"
+    FELV = "FELV", "FELV"
 
 
 class InspectionKind(TextChoices):
@@ -116,17 +116,17 @@ class Measures(TextChoices):
     RCD = "rcd", "RCD"
     EARTH_ELECTRODE = "electrode", "Earth electrode resistance"
     VOLTAGE = "voltage", "Voltage"
-    MULTIFUNCTION = "multifunction", "Several of these"
+    MULTIFUNCTION = "multifunction", "Multifunction tester"
 
 
 class Outcome(TextChoices):
     """Outcome of one visual inspection item."""
 
     PASS = "✓", "✓ satisfactory"
-    C1 = "C1"
-    C2 = "C2"
-    C3 = "C3"
-    FI = "FI"
+    C1 = "C1", "C1"
+    C2 = "C2", "C2"
+    C3 = "C3", "C3"
+    FI = "FI", "FI"
     NOT_VERIFIED = "N/V", "N/V not verified"
     LIM = "LIM", "LIM limitation"
     NOT_APPLICABLE = "N/A", "N/A not applicable"

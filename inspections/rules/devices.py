@@ -44,8 +44,8 @@ def device(edition: Edition, standard: str, device_type: str) -> Device | None:
     if not matches:
         return None
     spelling, kind = max(matches, key=lambda match: len(match[0]))
-    rest = f"-{written}-".replace(f"-{spelling}-", "-", 1).strip("-")
-    return Device(kind, _type(device_type) or _type(rest.rpartition("-")[2]))
+    after = f"-{written}-".partition(f"-{spelling}-")[2].strip("-").rpartition("-")[2]
+    return Device(kind, _type(device_type) or (after if after.isalpha() else ""))
 
 
 @lru_cache(maxsize=256)

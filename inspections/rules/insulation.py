@@ -106,14 +106,14 @@ def voltage_used(case: Case) -> Iterator[Finding]:
             return
     if used_v == wanted_v:
         return
-    advice = "lower than" if used_v < wanted_v else "higher than"
+    summary = f"Tested at {plain(used_v)} V; this circuit asks for {plain(wanted_v)} V."
     if connected is not None and used_v == connected.number < wanted_v:
-        advice = "only for equipment that stays connected (then say so);"
+        summary += " The lower voltage is for equipment that stays connected: if it did, say so."
     yield found(
         Code.INSULATION_TEST_VOLTAGE,
         "ir_voltage_v",
         Severity.LOOK_INTO if used_v < wanted_v else Severity.NOTE,
-        f"{plain(used_v)} V is {advice} the {plain(wanted_v)} V this circuit asks for.",
+        summary,
         source,
         used=f"{plain(used_v)} V",
         wanted=f"{plain(wanted_v)} V",
@@ -153,7 +153,8 @@ def where_the_path_lies(case: Case) -> Iterator[Finding]:
 
     Between two live conductors through earth alone there are at least 4 × the live-earth reading. A lower
     live-live reading therefore has a path of its own between live conductors. And where live-live is above
-    2 × n × live-earth, n live conductors cannot share the path to earth evenly: one of them has it.
+    2 × n × live-earth, n live conductors cannot share the path to earth evenly: one of them has it. Both are
+    said only where readings off by the instrument's operating uncertainty leave no other way.
     """
     live, earth = bounds(case.readings.ir_live_live), bounds(case.readings.ir_live_earth)
     if live is None or earth is None:
@@ -167,7 +168,8 @@ def where_the_path_lies(case: Case) -> Iterator[Finding]:
         "live_live": f"{case.readings.ir_live_live} MΩ",
         "live_earth": f"{case.readings.ir_live_earth} MΩ",
     }
-    if live[1] < low_below and live[1] < 4 * earth[0]:
+    off = tables.load().insulation_uncertainty.number
+    if live[1] < low_below and live[1] * (1 + off) < 4 * earth[0] * (1 - off):
         yield found(
             Code.INSULATION_PATH_BETWEEN_LIVES,
             "ir_live_live",
@@ -180,7 +182,7 @@ def where_the_path_lies(case: Case) -> Iterator[Finding]:
             **figures,
         )
     conductors = 4 if case.circuit.three_phase else 2
-    if earth[1] < low_below and live[0] > 2 * conductors * earth[1]:
+    if earth[1] < low_below and live[0] * (1 - off) > 2 * conductors * earth[1] * (1 + off):
         yield found(
             Code.INSULATION_ONE_CONDUCTOR,
             "ir_live_earth",

@@ -8,6 +8,8 @@ from importlib.resources import files
 from inspections.rules.edition import EditionError, Part
 from inspections.rules.finding import Source
 
+FILE = files("inspections.rules") / "visual_items.toml"
+
 
 @dataclass(frozen=True, slots=True)
 class VisualItem:
@@ -32,7 +34,7 @@ def areas() -> tuple[VisualArea, ...]:
     >>> areas()[0].name
     'Intake equipment'
     """
-    return read((files("inspections.rules") / "visual_items.toml").read_text(encoding="utf-8"))
+    return read(FILE.read_text(encoding="utf-8"))
 
 
 def read(text: str) -> tuple[VisualArea, ...]:

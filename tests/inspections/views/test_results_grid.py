@@ -121,7 +121,7 @@ def test_reading_out_of_limit_is_said_in_words(signed_in, address, circuit, insp
 def test_lim_without_limitation_offers_to_record_one(signed_in, address, circuit, inspection):
     CircuitResultFactory(inspection=inspection, circuit=circuit, ir_live_live="LIM")
     page = signed_in.get(address).content.decode()
-    offered = f"{reverse('limitation_add', args=[inspection.pk])}?circuit={circuit.pk}&test=ir_live_live"
+    offered = f"{reverse('limitation_add', args=[inspection.pk])}?circuits={circuit.pk}&tests=ir_live_live"
     assert escape(offered) in page
 
 
