@@ -2,7 +2,7 @@
 
 A source is a voltage Voc behind its own admittance Y; a meter of admittance Ym reads V = Voc·|Y| / |Y + Ym|.
 Two readings with different meters give Voc and |Y| once it is said whether the source is capacitive or
-resistive; a mixed one lies between the two answers in Voc and |Y|. Three readings tell which it is.
+resistive, or at what angle between the two; three readings tell which it is.
 
 Every answer is a range: the source is solved at the readings as written and at the corners of the meters'
 accuracy. Voltages are in volts r.m.s., currents in amperes r.m.s., admittances in siemens.
@@ -11,7 +11,7 @@ accuracy. Voltages are in volts r.m.s., currents in amperes r.m.s., admittances 
 import cmath
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -104,22 +104,25 @@ class _Point:
         return self.loading[0] > self.loading[1]
 
 
-def _parts(nature: Nature, meter: complex) -> tuple[float, float]:
-    # The meter's part of the same nature as the source, which adds to it directly, and the other part.
-    return (meter.imag, meter.real) if nature is Nature.CAPACITIVE else (meter.real, meter.imag)
+# Every source is own·direction with own above zero. Turning the meters back by the same angle makes any
+# source a plain number, so that one set of formulas serves capacitive, resistive and mixed sources.
+_DIRECTION = {Nature.CAPACITIVE: 1j, Nature.RESISTIVE: 1 + 0j}
+_BETWEEN = tuple(cmath.rect(1, math.radians(degrees)) for degrees in range(10, 90, 10))
 
 
-def _points(nature: Nature, v1: float, y1: complex, v2: float, y2: complex) -> list[_Point]:
-    """The sources of one nature that give exactly these two readings: none, one or two.
+def _points(v1: float, y1: complex, v2: float, y2: complex) -> list[_Point]:
+    """The sources that give exactly these two readings with meters turned into their direction: none to two.
 
-    With b the source's own susceptance (or conductance), bᵢ the same part of each meter:
-    (V1²−V2²)·b² + 2·(V1²·b1 − V2²·b2)·b + V1²·|y1|² − V2²·|y2|² = 0, b > 0.
+    (V1²−V2²)·own² + 2·(V1²·b1 − V2²·b2)·own + V1²·|y1|² − V2²·|y2|² = 0, own > 0, bᵢ the real part of yᵢ.
     """
-    (b1, _), (b2, _) = _parts(nature, y1), _parts(nature, y2)
     square = v1**2 - v2**2
-    half = v1**2 * b1 - v2**2 * b2
+    half = v1**2 * y1.real - v2**2 * y2.real
     constant = (v1 * abs(y1)) ** 2 - (v2 * abs(y2)) ** 2
-    return [_point(nature, own, v1, y1, y2) for own in _positive_roots(square, half, constant)]
+    found = []
+    for own in _positive_roots(square, half, constant):
+        amps = v1 * abs(own + y1)
+        found.append(_Point(amps / own, own, amps, (_loading(own, y1), _loading(own, y2))))
+    return found
 
 
 def _positive_roots(square: float, half: float, constant: float) -> list[float]:
@@ -132,14 +135,63 @@ def _positive_roots(square: float, half: float, constant: float) -> list[float]:
     return sorted(root for root in roots if 0 < root < math.inf)
 
 
-def _point(nature: Nature, own: float, v1: float, y1: complex, y2: complex) -> _Point:
-    def loading(y: complex) -> float:
-        same, other = _parts(nature, y)
-        return 1 - own * (own + same) / ((own + same) ** 2 + other**2)
+def _loading(own: float, meter: complex) -> float:
+    return 1 - own * (own + meter.real) / abs(own + meter) ** 2
 
-    same, other = _parts(nature, y1)
-    amps = v1 * math.hypot(own + same, other)
-    return _Point(amps / own, own, amps, (loading(y1), loading(y2)))
+
+@dataclass(frozen=True, slots=True)
+class _Branch:
+    """Sources of one direction along which the ratio of the readings only rises, or only falls.
+
+    ``exact`` gives the readings as written; ``points`` hold it and those at the corners of the accuracy.
+    """
+
+    exact: _Point | None
+    points: tuple[_Point, ...]
+
+
+def _branches(
+    first: MeterReading, second: MeterReading, direction: complex, frequency_hz: float
+) -> list[_Branch]:
+    y1, y2 = (each.meter.admittance(frequency_hz) / direction for each in (first, second))
+    pairs = [
+        (first.volts, second.volts),
+        *itertools.product((first.lowest_v, first.highest_v), (second.lowest_v, second.highest_v)),
+    ]
+    answers = [_points(v1, y1, v2, y2) for v1, v2 in pairs]
+    branches = []
+    # Two answers to one pair of readings always lie on different branches.
+    for branch in sorted({point.branch for point in itertools.chain(*answers)}):
+        at_pairs = [next((point for point in each if point.branch is branch), None) for each in answers]
+        known = next(pair for pair, point in zip(pairs, at_pairs, strict=True) if point)
+        points = [point for point in at_pairs if point]
+        for pair, point in zip(pairs, at_pairs, strict=True):
+            if point is None:
+                points += _open_end(first, second, y1, y2, branch is (_ratio(pair) > _ratio(known)))
+        branches.append(_Branch(at_pairs[0], tuple(points)))
+    return branches
+
+
+def _ratio(pair: tuple[float, float]) -> float:
+    return pair[0] / pair[1] if pair[1] else math.inf
+
+
+def _open_end(
+    first: MeterReading, second: MeterReading, y1: complex, y2: complex, unlimited: bool
+) -> list[_Point]:
+    """Where a branch runs to when no source on it gives a pair of readings.
+
+    Either to sources without limit to their current, of a voltage that both readings allow, or to sources of
+    constant current without an open voltage.
+    """
+    if unlimited:
+        ends = max(first.lowest_v, second.lowest_v), min(first.highest_v, second.highest_v)
+        return [_Point(volts, math.inf, math.inf) for volts in ends]
+    ends = (
+        max(first.lowest_v * abs(y1), second.lowest_v * abs(y2)),
+        min(first.highest_v * abs(y1), second.highest_v * abs(y2)),
+    )
+    return [_Point(math.inf, 0.0, amps) for amps in ends]
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +255,8 @@ class Judgement:
     """What two readings say: the verdict, in words, and every source that explains them.
 
     ``open_circuit_v``, ``admittance_s`` and ``short_circuit_a`` hold every answer, capacitive, resistive and
-    anything mixed between; None where no source explains the readings.
+    mixed (looked at in steps of 10° of the source's own angle); None where no source explains the readings.
+    ``points`` are all those sources, for computing on with.
     """
 
     verdict: Verdict
@@ -213,6 +266,7 @@ class Judgement:
     open_circuit_v: Span | None = None
     admittance_s: Span | None = None
     short_circuit_a: Span | None = None
+    points: tuple[Source, ...] = ()
     warnings: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ASSUMPTIONS
 
@@ -224,7 +278,7 @@ class Judgement:
         """
         if self.verdict is not Verdict.COUPLED:
             raise InputError("remedy", f"none is calculated from these readings. {self.text}")
-        return tuple(source for answer in self.capacitive + self.resistive for source in answer.points)
+        return self.points
 
 
 def judge(
@@ -244,23 +298,35 @@ def judge(
     if max(first.highest_v, second.highest_v) <= _NOTHING_V:
         return Judgement(Verdict.NOTHING, _ADVICE[Verdict.NOTHING])
     capacitive, resistive = (
-        tuple(_ranges(nature, first, second, supply_v, frequency_hz)) for nature in Nature
+        tuple(
+            _range(nature, branch, first, second, supply_v, frequency_hz)
+            for branch in _branches(first, second, _DIRECTION[nature], frequency_hz)
+        )
+        for nature in Nature
     )
-    every = capacitive + resistive
-    if not every:
+    mixed = [
+        (branch, direction)
+        for direction in _BETWEEN
+        for branch in _branches(first, second, direction, frequency_hz)
+    ]
+    if not (capacitive or resistive or mixed):
         return Judgement(Verdict.IMPOSSIBLE, _ADVICE[Verdict.IMPOSSIBLE])
-    amps = _hull([answer.short_circuit_a for answer in every])
-    volts = _hull([answer.open_circuit_v for answer in every])
+    pure = [(each.open_circuit_v, each.admittance_s, each.short_circuit_a) for each in capacitive + resistive]
+    between = [_spans(branch.points, branch.exact or branch.points[0]) for branch, _ in mixed]
+    volts, own, amps = (_hull(spans) for spans in zip(*pure, *between, strict=True))
     verdict = _verdict(amps, supply_v, frequency_hz)
+    points = [source for answer in capacitive + resistive for source in answer.points]
+    points += [each for branch, direction in mixed for each in _sources(branch, direction, frequency_hz)]
     return Judgement(
         verdict,
         _ADVICE[verdict],
         capacitive,
         resistive,
         volts,
-        _hull([answer.admittance_s for answer in every]),
+        own,
         amps,
-        tuple(_warnings(first, second, every, volts, amps, supply_v, frequency_hz)),
+        tuple(points),
+        tuple(_warnings(first, second, len(capacitive), volts, amps, supply_v, frequency_hz)),
     )
 
 
@@ -277,85 +343,65 @@ def _hull(spans: Sequence[Span]) -> Span:
     return Span(min(span.low for span in spans), spans[0].typical, max(span.high for span in spans))
 
 
-def _ranges(
-    nature: Nature, first: MeterReading, second: MeterReading, supply_v: float, frequency_hz: float
-) -> list[SourceRange]:
-    y1, y2 = first.meter.admittance(frequency_hz), second.meter.admittance(frequency_hz)
-    nominal = _points(nature, first.volts, y1, second.volts, y2)
-    corners = list(itertools.product((first.lowest_v, first.highest_v), (second.lowest_v, second.highest_v)))
-    at_corners = [_points(nature, v1, y1, v2, y2) for v1, v2 in corners]
-    # Along one branch the ratio of the readings only rises, or only falls, with the source's admittance; two
-    # answers to one pair of readings always lie on different branches.
-    branches = sorted({point.branch for point in itertools.chain(nominal, *at_corners)})
-    found = []
-    for branch in branches:
-        exact = [point for point in nominal if point.branch is branch]
-        points = list(exact)
-        for (v1, v2), answers in zip(corners, at_corners, strict=True):
-            here = [point for point in answers if point.branch is branch]
-            points += here or _open_ends(branch, v1, y1, v2, y2)
-        if nominal and not exact:
-            continue  # only a corner touches this branch
-        found.append(_range(nature, exact, points, first, second, supply_v, frequency_hz))
-    return sorted(found, key=lambda answer: answer.admittance_s.typical)
-
-
-def _open_ends(branch: bool, v1: float, y1: complex, v2: float, y2: complex) -> list[_Point]:
-    """The limit a branch runs to at a corner that has no exact source: no admittance, or no limit to it."""
-    nothing = _Point(math.inf, 0.0, max(v1 * abs(y1), v2 * abs(y2)))
-    everything = _Point(max(v1, v2), math.inf, math.inf)
-    if v1 == 0 or v2 == 0:
-        return [nothing]
-    rising = 1 if branch else -1
-    ratio = math.log(v1 / v2)
-    if rising * ratio >= 0 and rising * ratio >= rising * math.log(abs(y2) / abs(y1)):
-        return [everything]
-    if rising * ratio <= rising * math.log(abs(y2) / abs(y1)):
-        return [nothing]
-    return [nothing, everything]
-
-
 def _range(
     nature: Nature,
-    exact: list[_Point],
-    points: list[_Point],
+    branch: _Branch,
     first: MeterReading,
     second: MeterReading,
     supply_v: float,
     frequency_hz: float,
 ) -> SourceRange:
     omega = 2 * math.pi * frequency_hz
-    typical = exact[0] if exact else min(points, key=lambda point: point.amps)
-
-    def span(values: list[float], middle: float) -> Span:
-        return Span(min(values), middle, max(values))
-
-    volts = span([point.volts for point in points], typical.volts)
-    own = span([point.own_s for point in points], typical.own_s)
-    amps = span([point.amps for point in points], typical.amps)
+    points = branch.points
+    typical = branch.exact or min(points, key=lambda point: point.amps)
+    volts, own, amps = _spans(points, typical)
     coupling = earth = metres = None
     if nature is Nature.CAPACITIVE:
         coupling = amps.times(1 / (omega * supply_v))
-        rest = [(point.own_s - point.amps / supply_v) / omega for point in points if point.own_s < math.inf]
-        earth = span([max(value, 0.0) for value in rest], max(rest[0], 0.0)) if rest else None
+        earth = _earth(points, typical, supply_v, omega)
         low, high = _COUPLING["low_f_per_m"], _COUPLING["high_f_per_m"]
         metres = Span(coupling.low / high, coupling.typical / math.sqrt(low * high), coupling.high / low)
-    unit = 1j if nature is Nature.CAPACITIVE else 1
     return SourceRange(
         nature,
         volts,
         own,
         amps,
-        tuple(
-            Source(point.amps, point.own_s * unit, frequency_hz) for point in points if point.own_s < math.inf
-        ),
+        tuple(_sources(branch, _DIRECTION[nature], frequency_hz)),
         frequency_hz,
         coupling,
         earth,
         metres,
-        tuple(_poorly_known(typical, exact, first, second)),
-        tuple(_working(nature, typical, exact, first, second, supply_v, frequency_hz)),
+        tuple(_poorly_known(branch.exact, first, second)),
+        tuple(_working(nature, branch.exact, first, second, supply_v, frequency_hz)),
     )
+
+
+def _spans(points: Sequence[_Point], typical: _Point) -> tuple[Span, Span, Span]:
+    """Open voltage, own admittance and current of these sources."""
+
+    def span(value: Callable[[_Point], float]) -> Span:
+        every = [value(point) for point in points]
+        return Span(min(every), value(typical), max(every))
+
+    return span(lambda point: point.volts), span(lambda point: point.own_s), span(lambda point: point.amps)
+
+
+def _earth(points: Sequence[_Point], typical: _Point, supply_v: float, omega: float) -> Span | None:
+    """What of the source's capacitance is to neutral and earth: the whole less the coupling."""
+    if not math.isfinite(typical.own_s):
+        return None
+
+    def rest(point: _Point) -> float:
+        return max((point.own_s - point.amps / supply_v) / omega, 0.0)
+
+    every = [rest(point) for point in points if math.isfinite(point.own_s)]
+    return Span(min(every), rest(typical), max(every))
+
+
+def _sources(branch: _Branch, direction: complex, frequency_hz: float) -> Iterator[Source]:
+    for point in branch.points:
+        if math.isfinite(point.own_s):
+            yield Source(point.amps, point.own_s * direction, frequency_hz)
 
 
 @dataclass(frozen=True, slots=True)
@@ -387,12 +433,10 @@ def first_order_errors(loading: tuple[float, float], error1: float, error2: floa
     )
 
 
-def _poorly_known(
-    typical: _Point, exact: list[_Point], first: MeterReading, second: MeterReading
-) -> list[str]:
+def _poorly_known(exact: _Point | None, first: MeterReading, second: MeterReading) -> list[str]:
     if not exact:
         return ["No source gives exactly these readings; the range holds those within the meters' accuracy."]
-    errors = first_order_errors(typical.loading, first.relative_error, second.relative_error)
+    errors = first_order_errors(exact.loading, first.relative_error, second.relative_error)
     named = {
         "the source's own impedance": errors.admittance,
         "the open voltage": errors.volts,
@@ -408,7 +452,7 @@ def _poorly_known(
 def _warnings(
     first: MeterReading,
     second: MeterReading,
-    every: Sequence[SourceRange],
+    coupled: int,
     volts: Span,
     amps: Span,
     supply_v: float,
@@ -418,10 +462,8 @@ def _warnings(
     inputs = sorted(abs(reading.meter.admittance(frequency_hz)) for reading in (first, second))
     if inputs[1] < 2 * inputs[0]:
         said.append("The two inputs are nearly alike, so the readings say little: use one of 3 kΩ to 400 kΩ.")
-    if sum(answer.nature is Nature.CAPACITIVE for answer in every) > 1:
-        said.append(
-            "Two different coupled sources give these readings; both are listed. A third meter decides."
-        )
+    if coupled > 1:
+        said.append("Two coupled sources fit these readings; both are listed. A third meter decides.")
     if volts.low > supply_v * 1.1:
         said.append(
             f"At least {significant(volts.low)} V open circuit is more than the {significant(supply_v)} V "
@@ -437,8 +479,7 @@ def _warnings(
 
 def _working(
     nature: Nature,
-    typical: _Point,
-    exact: list[_Point],
+    exact: _Point | None,
     first: MeterReading,
     second: MeterReading,
     supply_v: float,
@@ -447,21 +488,21 @@ def _working(
     if not exact:
         return []
     omega = 2 * math.pi * frequency_hz
-    name, value = "C", engineering(typical.own_s / omega, "F")
+    name, value = "C", engineering(exact.own_s / omega, "F")
     if nature is Nature.RESISTIVE:
-        name, value = "R", ohms(1 / typical.own_s)
-    h1, h2 = (significant(h, 2) for h in typical.loading)
-    errors = first_order_errors(typical.loading, first.relative_error, second.relative_error)
+        name, value = "R", ohms(1 / exact.own_s)
+    h1, h2 = (significant(h, 2) for h in exact.loading)
+    errors = first_order_errors(exact.loading, first.relative_error, second.relative_error)
     return [
         f"{significant(first.volts)} V on {first.meter} and {significant(second.volts)} V on {second.meter} "
         f"both fit {name} = {value}",
-        f"Isc = V1·|Y + Ym1| = {engineering(typical.amps, 'A')}",
-        f"Voc = Isc / |Y| = {engineering(typical.amps, 'A')} / {engineering(typical.own_s, 'S')} = "
-        f"{significant(typical.volts)} V",
+        f"Isc = V1·|Y + Ym1| = {engineering(exact.amps, 'A')}",
+        f"Voc = Isc / |Y| = {engineering(exact.amps, 'A')} / {engineering(exact.own_s, 'S')} = "
+        f"{significant(exact.volts)} V",
         *(
             [
-                f"Cc = Isc / (ω·Vs) = {engineering(typical.amps, 'A')} / ({significant(omega, 5)} × "
-                f"{significant(supply_v)} V) = {engineering(typical.amps / (omega * supply_v), 'F')}"
+                f"Cc = Isc / (ω·Vs) = {engineering(exact.amps, 'A')} / ({significant(omega, 5)} × "
+                f"{significant(supply_v)} V) = {engineering(exact.amps / (omega * supply_v), 'F')}"
             ]
             if nature is Nature.CAPACITIVE
             else []
@@ -535,14 +576,14 @@ def judge_three(
 
 def _pure(nature: Nature, readings: Sequence[MeterReading], frequency_hz: float) -> list[Source]:
     """Sources of one nature alone that give all the readings within the meters' accuracy."""
-    unit = 1j if nature is Nature.CAPACITIVE else 1
+    direction = _DIRECTION[nature]
     fitting = []
     for one, other in itertools.combinations(readings, 2):
-        y1, y2 = one.meter.admittance(frequency_hz), other.meter.admittance(frequency_hz)
+        y1, y2 = (each.meter.admittance(frequency_hz) / direction for each in (one, other))
         ends = ((each.volts, each.lowest_v, each.highest_v) for each in (one, other))
         for v1, v2 in itertools.product(*ends):
-            for point in _points(nature, v1, y1, v2, y2):
-                found = Source(point.amps, point.own_s * unit, frequency_hz)
+            for point in _points(v1, y1, v2, y2):
+                found = Source(point.amps, point.own_s * direction, frequency_hz)
                 if all(_within(reading, found.reading(reading.meter)) for reading in readings):
                     fitting.append(found)
     return fitting

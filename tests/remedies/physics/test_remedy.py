@@ -41,8 +41,7 @@ def _found(part: Part, **conditions: object) -> Evaluation:
     return evaluate(part, [STRAY], Conditions(**conditions))  # type: ignore[arg-type]
 
 
-# --- on
-# -------------------------------------------------------------------------------------------------------
+# --- on ---
 
 
 @pytest.mark.parametrize(
@@ -127,8 +126,7 @@ def test_the_ends_of_the_tolerance_draw_least_and_most() -> None:
     assert [round(1 / abs(admittance(part, draw))) for draw in Draw] == [10500, 10000, 9500]
 
 
-# --- off
-# ------------------------------------------------------------------------------------------------------
+# --- off ---
 
 
 def test_the_lamp_stays_dark_below_the_threshold_with_its_margin() -> None:
@@ -178,8 +176,7 @@ def test_a_struck_neon_leaves_a_voltage_well_above_zero_and_says_so() -> None:
     assert any("well above zero" in caution for caution in found.cautions)
 
 
-# --- ratings
-# --------------------------------------------------------------------------------------------------
+# --- ratings ---
 
 
 def test_a_resistor_chosen_by_eye_is_refused_with_the_working() -> None:
@@ -284,8 +281,7 @@ def test_a_part_shut_in_runs_hotter() -> None:
     assert shut.high > open_air.high
 
 
-# --- charge, earth, tests
-# -------------------------------------------------------------------------------------
+# --- charge, earth, tests ---
 
 
 @pytest.mark.parametrize(("megohm", "crest"), [(4.43, 325), (4.25, 358)])
@@ -373,8 +369,7 @@ def test_every_remedy_says_how_it_fails_and_shows_its_working() -> None:
         assert any("assumption" in line for line in found.assumptions)
 
 
-# --- nonsense
-# -------------------------------------------------------------------------------------------------
+# --- nonsense ---
 
 
 @pytest.mark.parametrize(
