@@ -4,7 +4,7 @@ import re
 
 from inspections.intake.units import convert, plain_text, read_unit
 
-_FIGURE = r"(?P<digits>\d+(?:\.\d+)?)\s*(?P<unit>[pnuµ]F|[kKMm]?(?:Ω|ohms?)|mW|W|V|%)"
+_FIGURE = r"(?P<digits>\d+(?:\.\d+)?)\s*(?P<unit>[pnuµ]F|[kKMm]?(?:Ω|ohms?)|mW|W|VA|V|%)"
 _PART = re.compile(
     rf"(?:(?P<series>\d+)\s*[×x]\s*)?(?P<about>±\s*)?{_FIGURE}(?:\s+(?P<discharge>discharge)(?:\s+resistor)?)?"
     r"|(?P<class>[XY][12])\b",
@@ -27,6 +27,8 @@ def load_values(text: str) -> dict[str, str]:
     {'capacitance_uf': '0.1', 'capacitor_class': 'X2', 'rated_voltage_v': '275'}
     >>> load_values("2 × 470 kΩ 2 W"), load_values("as found")
     ({'resistors_in_series': '2', 'resistance_ohm': '470000', 'rated_power_w': '2'}, {})
+    >>> load_values("63 VA 230 V")
+    {'rated_power_w': '63', 'rated_voltage_v': '230'}
     """
     plain = plain_text(text)
     if not re.fullmatch(_JOINING.pattern, _PART.sub(" ", plain) or " ", re.IGNORECASE):
@@ -43,7 +45,8 @@ def load_values(text: str) -> dict[str, str]:
 def _values_of(part: re.Match[str]) -> list[tuple[str, str]]:
     if part["class"]:
         return [("capacitor_class", part["class"].upper())]
-    unit = read_unit(part["unit"])
+    # A transformer's volt-amperes stand in the register's one column for power.
+    unit = read_unit("W" if part["unit"].upper() == "VA" else part["unit"])
     if unit is None:
         return []
     name, symbol = _COLUMNS[unit.base]
