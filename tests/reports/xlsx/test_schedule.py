@@ -239,5 +239,5 @@ def test_sheet_names_hold_for_any_titles(titles):
 
 
 def test_footer_text_is_short_and_has_no_codes():
-    assert footer_text("Smith && Sons\n&P") == "Smith &&&& Sons &&P"
+    assert footer_text("Tide && Well\n&P") == "Tide &&&& Well &&P"
     assert len(footer_text("x" * 300)) == 70
