@@ -27,8 +27,8 @@ class LoadToDisconnect:
 
     what, place, access: in words. minutes: to get at it and disconnect it, None where not recorded. state: in
     words. test: which test sees it, live-live or live-earth. would_read: by test voltage [V], what that test
-    shows with this load alone left in, in MΩ. must_come_out: before the test at the circuit's voltage, with
-    the reason. holds_charge: discharge it. cautions: what must be said about it.
+    shows with this load alone left in, in MΩ. must_come_out: before the test at the circuit's voltage.
+    what_to_do, reason: that in words, and why. holds_charge: discharge it. cautions: of this load alone.
     """
 
     pk: int
@@ -44,6 +44,7 @@ class LoadToDisconnect:
     test: str
     would_read: dict[int, str]
     must_come_out: bool
+    what_to_do: str
     reason: str
     holds_charge: bool
     cautions: tuple[str, ...]
@@ -225,6 +226,7 @@ def _step(load: ParallelLoad, ruling: bridge.Ruling, board: Board) -> LoadToDisc
         test="live-live" if load.connection in BETWEEN_LIVES else "live-earth",
         would_read=_would_read(load),
         must_come_out=ruling.must_come_out,
+        what_to_do="Look for it." if load.is_suspected else ruling.words,
         reason=ruling.reason,
         holds_charge=bridge.holds_charge(load),
         cautions=cautions.of_load(load, board.installation.nominal_voltage_v),

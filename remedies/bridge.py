@@ -264,13 +264,29 @@ def _measured(reading: Reading, volts: int, settling: explain.Settling) -> expla
 
 @dataclass(frozen=True)
 class Ruling:
-    """Whether a load may see a test voltage in the test that it is across: the answer and why."""
+    """Whether a load may see a test voltage in the test that it is across: the answer and why.
+
+    must_come_out: it would be harmed, or is not known well enough; ``is_certain`` tells which. hides_cable:
+    it passes current, so that the reading is not that of the cable.
+    """
 
     load: ParallelLoad
     must_come_out: bool
     is_certain: bool
+    hides_cable: bool
     reason: str
     source: str
+
+    @property
+    def words(self) -> str:
+        """What to do with it, in a few words."""
+        if self.must_come_out and self.is_certain:
+            return "Disconnect first."
+        if self.must_come_out:
+            return "Disconnect first, or test lower: not known well enough."
+        if self.hides_cable:
+            return "Disconnect for a reading of the cable itself."
+        return "May stay."
 
 
 def rulings(
@@ -289,6 +305,7 @@ def rulings(
                 load=load,
                 must_come_out=judgement.ruling is not damage.Ruling.MAY_STAY,
                 is_certain=judgement.ruling is not damage.Ruling.CANNOT_TELL,
+                hides_cable=passes_current(load),
                 reason=judgement.reason,
                 source=judgement.source,
             )

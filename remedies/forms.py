@@ -18,7 +18,7 @@ from remedies.wording import ohms, plain
 
 VALUES = (
     "capacitor_class", "capacitance_uf", "resistance_ohm", "resistors_in_series", "discharge_resistor_ohm",
-    "rated_voltage_v", "rated_power_w", "tolerance_percent",
+    "rated_voltage_v", "rated_power_w",
 )  # fmt: skip
 
 # The values that matter to each kind, and the name the trade has for one where it differs.
@@ -28,7 +28,6 @@ KIND_VALUES: dict[str, dict[str, str]] = {
         "capacitance_uf": "",
         "rated_voltage_v": "Rated voltage (V a.c.)",
         "discharge_resistor_ohm": "",
-        "tolerance_percent": "",
     },
     LoadKind.RC_NETWORK: {
         "capacitor_class": "",
@@ -36,13 +35,11 @@ KIND_VALUES: dict[str, dict[str, str]] = {
         "capacitance_uf": "",
         "rated_voltage_v": "Rated voltage (V a.c.)",
         "discharge_resistor_ohm": "",
-        "tolerance_percent": "",
     },
     LoadKind.NEON: {
         "resistance_ohm": "Series resistor (Ω)",
         "rated_voltage_v": "Working voltage of the resistor (V)",
         "rated_power_w": "Rated power of the resistor (W)",
-        "tolerance_percent": "",
     },
     LoadKind.INDICATOR: {"resistance_ohm": "Series resistor (Ω)"},
     LoadKind.RESISTOR: {
@@ -50,7 +47,6 @@ KIND_VALUES: dict[str, dict[str, str]] = {
         "resistors_in_series": "",
         "rated_voltage_v": "Working voltage of one (V)",
         "rated_power_w": "Rated power of one (W)",
-        "tolerance_percent": "",
     },
     LoadKind.LOAD_MODULE: {"rated_power_w": "Power at 230 V (W)", "resistance_ohm": "Resistance (Ω)"},
     LoadKind.TRANSFORMER: {"rated_power_w": "Rating (VA)", "resistance_ohm": "Winding resistance (Ω)"},
@@ -141,14 +137,17 @@ class ValuesForm(LaidOut, forms.ModelForm):
         return {kind: dict(values) for kind, values in KIND_VALUES.items()}
 
 
-PRESET = (("", ("name*", "kind*")), ("Values", VALUES))
+PRESET = (("", ("name*", "kind*")), ("Values", (*VALUES, "tolerance_percent")))
 LOAD = (
-    ("What it is", ("kind*", "count", *VALUES)),
+    ("The load", ("kind*", "count", *VALUES)),
     ("Where", ("place*", "is_hidden*", "photo*", "remove_photo*")),
     ("How it came to be known", ("known*", "since")),
 )
 _NOT_OF_MODEL = ("known", "remove_photo")
-MORE = ("More, if it is known", ("connection", "access*", "access_minutes", "reason*", "remarks*"))
+MORE = (
+    "More, if it is known",
+    ("connection", "tolerance_percent", "access*", "access_minutes", "reason*", "remarks*"),
+)
 
 
 class PresetForm(ValuesForm):
@@ -196,7 +195,7 @@ class LoadForm(ValuesForm):
         fields = field_names((("", tuple(n for n in field_names(LOAD) if n not in _NOT_OF_MODEL)), MORE))
         labels = {"kind": "What it is", "is_hidden": "It is hidden from view", "since": "On"}
         help_texts = {
-            "place": "So that a stranger finds it: ceiling rose, pantry, above the rose",
+            "place": "So that a stranger finds it: pantry ceiling, above the rose",
             "access": "Behind the luminaire, two screws",
         }
         error_messages = {"place": {"required": "Say where it is, so that the next tester finds it."}}
@@ -315,6 +314,12 @@ class RegisterFilterForm(forms.Form):
         choices=[("", "Seen by it or not"), ("500", "Seen by it at 500 V"), ("250", "Seen by it at 250 V")],
     )
     unlabelled = forms.BooleanField(label="Not on the label at its board", required=False)
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            is_tick = isinstance(field, forms.BooleanField)
+            field.widget.attrs["class"] = "form-check-input" if is_tick else "form-select"
 
     def chosen(self) -> RegisterFilter:
         """What was asked for; anything that is no choice is not asked."""

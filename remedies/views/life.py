@@ -160,7 +160,7 @@ def _day_page(request, pk, move, heading, said):
         request,
         form,
         lambda: move(load=row, member=request.user, **form.cleaned_data),
-        done=lambda: reverse("load", args=[pk]),
+        done=lambda: _back_to(request, row),
         said=said,
         heading=heading,
         intro=str(row),
@@ -168,6 +168,13 @@ def _day_page(request, pk, move, heading, said):
         trail=row.circuit,
         template="remedies/move_form.html",
     )
+
+
+def _back_to(request, row):
+    """The entry; or its place on the before-you-test sheet, when it was ticked there."""
+    if request.GET.get("from") == "sheet":
+        return reverse("before_you_test", args=[row.circuit.board_id]) + f"#load-{row.pk}"
+    return reverse("load", args=[row.pk])
 
 
 def load_take_out(request, pk):
