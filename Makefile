@@ -35,7 +35,7 @@ test: check                   ## all checks, then all tests
 	$(BIN)/pytest -n auto
 
 bench: $(VENV)/.dev           ## our speeds beside their floors
-	$(BIN)/python manage.py bench
+	$(BIN)/python -m tests.bench
 
 lock: $(VENV)/.dev            ## pin the dependencies named in pyproject.toml
 	$(BIN)/pip-compile --quiet --strip-extras --no-emit-index-url --no-emit-find-links --no-emit-trusted-host -o requirements.txt pyproject.toml

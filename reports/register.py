@@ -3,6 +3,7 @@
 from inspections.columns import Column, Kind
 from inspections.intake.tables import LOADS_TABLE
 from inspections.models import Installation
+from remedies.enums import Connection
 from remedies.models import ParallelLoad
 from remedies.selectors import ALL_STATES, RegisterFilter, installation_register
 from remedies.wording import values_in_words
@@ -10,10 +11,12 @@ from reports.sheets.sheet import Cell, Sheet
 
 # Name of the column on intake, and its width on paper; the order is that of the sheet.
 _WIDTHS_MM = {
-    "board": 15, "circuit": 15, "kind": 34, "count": 13, "value": 40, "connection": 22, "place": 46,
-    "access": 42, "access_minutes": 16, "is_hidden": 15, "reason": 36, "state": 20, "origin": 20, "since": 22,
-    "taken_out_on": 22, "taken_out_by": 26, "remarks": 30,
+    "board": 16, "circuit": 17, "kind": 36, "count": 17, "value": 42, "connection": 26, "place": 46,
+    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 30, "origin": 22, "since": 25,
+    "taken_out_on": 25, "taken_out_by": 24, "remarks": 36,
 }  # fmt: skip
+# Short enough for a narrow column, and known to intake.
+_CONNECTIONS = {name: name for name in Connection.values} | {Connection.SWITCHED_L_N: "switched L-N"}
 _FIGURES = {"count", "access_minutes"}
 
 
@@ -42,7 +45,9 @@ def _cell(load: ParallelLoad, name: str) -> Cell:
         return load.circuit.board.designation
     if name == "circuit":
         return load.circuit.designation
-    if name in ("kind", "connection", "state", "origin"):
+    if name == "connection":
+        return _CONNECTIONS[load.connection]
+    if name in ("kind", "state", "origin"):
         return getattr(load, f"get_{name}_display")()
     if name == "value":
         return " ".join(part for part in (load.capacitor_class, values_in_words(load)) if part)

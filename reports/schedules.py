@@ -5,9 +5,10 @@ One document feeds both the PDF and the workbook, so that they cannot disagree.
 
 from decimal import Decimal
 
-from inspections.columns import BY_NAME, DETAILS, RESULTS
-from inspections.models import Circuit, CircuitResult, Inspection
+from inspections.columns import BY_NAME, DETAILS, RCD, RESULTS
+from inspections.models import Circuit, Inspection
 from inspections.rules import edition as editions
+from inspections.rules.completeness import has_rcd, wanted
 from inspections.rules.loop import MaxZs
 from inspections.rules.readings import BLANK
 from inspections.selectors import BoardRecord, board_records
@@ -17,6 +18,7 @@ from reports.limitations import limitations_sheet
 from reports.register import load_register_sheet
 from reports.sheets.sheet import Cell, Document, Fact, Sheet
 
+_RCD_DETAILS = frozenset(column.name for column in DETAILS if column.group == RCD)
 _RESULT_COLUMNS = (BY_NAME["designation"], BY_NAME["description"], *RESULTS)
 
 
@@ -128,7 +130,8 @@ def _details_sheet(record: BoardRecord) -> Sheet:
     rows, notes = [], []
     for circuit in record.circuits:
         permitted = record.max_zs(circuit)
-        rows.append(tuple(_detail_cell(circuit, column.name, permitted) for column in DETAILS))
+        rcd = has_rcd(record.cases[circuit.pk])
+        rows.append(tuple(_detail_cell(circuit, column.name, permitted, rcd) for column in DETAILS))
         if note := _override_note(circuit, permitted):
             notes.append(note)
     return Sheet(
@@ -141,13 +144,16 @@ def _details_sheet(record: BoardRecord) -> Sheet:
     )
 
 
-def _detail_cell(circuit: Circuit, name: str, permitted) -> Cell:
-    if name == "max_zs_ohm" and circuit.max_zs_ohm is None:
-        return permitted.ohm.quantize(Decimal("0.01")) if isinstance(permitted, MaxZs) else None
+def _detail_cell(circuit: Circuit, name: str, permitted, has_rcd: bool) -> Cell:
+    if name == "max_zs_ohm" and circuit.max_zs_ohm is None and isinstance(permitted, MaxZs):
+        return permitted.ohm.quantize(Decimal("0.01"))
     value = getattr(circuit, name)
     if isinstance(value, Decimal):
         return Decimal(plain(value))
-    return None if value == "" else value
+    if value in ("", None):
+        nothing_there = circuit.is_spare or (name in _RCD_DETAILS and not has_rcd)
+        return "" if nothing_there else None
+    return value
 
 
 def _override_note(circuit: Circuit, permitted) -> str:
@@ -169,7 +175,7 @@ def _results_sheet(record: BoardRecord, inspection: Inspection) -> Sheet:
             (
                 circuit.designation,
                 circuit.description or None,
-                *(_result_cell(record.results.get(circuit.pk), column.name) for column in RESULTS),
+                *_result_cells(record, circuit),
             )
             for circuit in record.circuits
         ),
@@ -177,8 +183,12 @@ def _results_sheet(record: BoardRecord, inspection: Inspection) -> Sheet:
     )
 
 
-def _result_cell(result: CircuitResult | None, name: str) -> Cell:
-    if result is None:
-        return None
-    value = getattr(result, name)
-    return value if value != "" or name == "remarks" else None
+def _result_cells(record: BoardRecord, circuit: Circuit):
+    result, asked_for = record.results.get(circuit.pk), wanted(record.cases[circuit.pk])
+    for column in RESULTS:
+        value = getattr(result, column.name) if result else None
+        if value is None or value == "" or value == BLANK:
+            # Only what the circuit asks for can be missing; the rest has nothing to say.
+            yield None if column.name in asked_for else ""
+        else:
+            yield value

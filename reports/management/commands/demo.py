@@ -24,6 +24,7 @@ from reports.write import WRITERS, write
 FIRM, PLACE = "Tidewell Electrical", "Larkfield Mill"
 PASSWORD = "larkfield-demo"
 WORKBOOK = settings.BASE_DIR / "fixtures" / "larkfield" / "larkfield-mill-visit.xlsx"
+INSTRUMENT_GROUPS = ["A", "B"]
 VISIT_ON = date(2026, 11, 17)
 OUTPUT = Path("demo-output")
 _SAID = (Severity.OUT_OF_LIMIT, Severity.DISAGREES)
@@ -54,6 +55,7 @@ class Command(BaseCommand):
             member=inspector,
             reason="Due by interval",
         )
+        inspection.instruments.set(firm.instruments.filter(group__in=INSTRUMENT_GROUPS))
         self._say(f"{firm}: {_many(Installation.objects.for_firm(firm).count(), 'installation')} loaded.")
         self._read_workbook(inspection, inspector)
         inspection.refresh_from_db()

@@ -68,7 +68,7 @@ def bench_xlsx(sizes: tuple[int, ...] = (200, 1_000, 10_000)) -> Iterator[Timing
         yield _compare("XLSX", circuits, write_xlsx, _floor_xlsx)
 
 
-def bench_sheets() -> Iterator[str]:
+def report() -> Iterator[str]:
     """Every line that ``make bench`` prints for schedules."""
     pdf = list(bench_pdf())
     yield from map(str, pdf)
