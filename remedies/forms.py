@@ -192,7 +192,7 @@ class LoadForm(ValuesForm):
 
     class Meta:
         model = ParallelLoad
-        fields = field_names((("", tuple(n for n in field_names(LOAD) if n not in _NOT_OF_MODEL)), MORE))
+        fields = [name for name in field_names((*LOAD, MORE)) if name not in _NOT_OF_MODEL]
         labels = {"kind": "What it is", "is_hidden": "It is hidden from view", "since": "On"}
         help_texts = {
             "place": "So that a stranger finds it: pantry ceiling, above the rose",
