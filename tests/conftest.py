@@ -4,6 +4,11 @@ import os
 import shutil
 
 import pytest
+from hypothesis import settings
+
+# A busy machine is no fault of the code: how long an example takes is not judged.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser")
 CHROMIUM_ARGUMENTS = [

@@ -27,7 +27,7 @@ def modules(package):
 
 def imported(path):
     """The modules a file imports, wherever in it."""
-    for node in ast.walk(ast.parse(path.read_text())):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (name.name for name in node.names)
         elif isinstance(node, ast.ImportFrom):
