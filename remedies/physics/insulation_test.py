@@ -615,9 +615,7 @@ def _discharge(across: Sequence[Part], cable_mohm: Span, terminal_v: Span) -> Sp
     those at the terminals may feed it: then they all share that bleeder, and none is slower.
     """
     plain = [
-        (part.count, path.resistance_ohm)
-        for part in across
-        if (path := part.path) and path.threshold_v.high == 0 and path.strike_v is None
+        (part.count, path.resistance_ohm) for part in across if (path := part.path) and path.strike_v is None
     ]
     electronics = [part for part in across if isinstance(part, Electronics)]
     outside = _sum_of(

@@ -119,6 +119,20 @@ def test_a_resistor_without_recorded_ratings_is_in_doubt() -> None:
     assert _judge(_part("resistor", resistance_ohm=470e3)).ruling is Ruling.CANNOT_TELL
 
 
+def test_a_resistor_of_unknown_power_is_in_doubt_though_its_working_voltage_is_enough() -> None:
+    # 500 V across 470 kΩ is 1.06 mA and 0.53 W.
+    judgement = _judge(_part("resistor", resistance_ohm=470e3, working_v=500))
+    assert judgement.ruling is Ruling.CANNOT_TELL
+    assert "0.53 W" in judgement.reason
+
+
+def test_a_resistor_of_unknown_working_voltage_is_in_doubt_above_the_least_usual_one() -> None:
+    # √(2 W · 100 kΩ) = 447 V; the smallest usual resistors bear 150 V. Two in series see 125 V each at 250 V.
+    assert _judge(_part("resistor", resistance_ohm=100e3, rated_w=2), 250).ruling is Ruling.CANNOT_TELL
+    shared = _part("resistor", resistance_ohm=100e3, rated_w=2, in_series=2)
+    assert _judge(shared, 250).ruling is Ruling.MAY_STAY
+
+
 def test_a_neon_shares_the_voltage_with_its_resistor() -> None:
     # 500 V − 60 V leaves 440 V on a ¼ W resistor good for 250 V; at 250 V it is 190 V.
     part = _part("neon", resistance_ohm=220e3, rated_w=0.25, working_v=250)
