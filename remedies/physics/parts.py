@@ -80,9 +80,8 @@ class CapacitorClass(StrEnum):
 
 
 class Basis(StrEnum):
-    """Where a value comes from."""
+    """Where a value comes from that was not recorded."""
 
-    RECORDED = "as recorded"
     PUBLISHED = "published"
     MEMORY = "value from memory"
     ASSUMED = "assumption"

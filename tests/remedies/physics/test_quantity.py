@@ -36,8 +36,7 @@ def test_a_range_holds_its_ends_and_nothing_beyond() -> None:
     assert 1 in Span(1, 2, 3)
     assert 3 in Span(1, 2, 3)
     assert 3.1 not in Span(1, 2, 3)
-    assert Span.exact(2).is_exact
-    assert not Span(1, 2, 3).is_exact
+    assert Span.exact(2) == Span(2, 2, 2)
 
 
 @pytest.mark.parametrize(
