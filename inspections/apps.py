@@ -1,5 +1,5 @@
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class InspectionsConfig(AppConfig):
@@ -7,7 +7,7 @@ class InspectionsConfig(AppConfig):
     verbose_name = "The record"
 
     def ready(self):
-        from inspections.integrity import install_after_migrate
+        from inspections.integrity import install_after_migrate, lift_before_migrate
 
-        # Sent once for each app; the last one finds every table there.
+        pre_migrate.connect(lift_before_migrate, dispatch_uid="integrity")
         post_migrate.connect(install_after_migrate, dispatch_uid="integrity")

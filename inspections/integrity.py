@@ -1,12 +1,15 @@
 """Invariants between rows of different tables, kept by the database itself.
 
 A result, a limitation, an observation or a load must never join two installations, nor an instrument two
-firms, whichever code writes it. Constraints cannot look into another table, so these are triggers. They are
-laid anew after every migration, because SQLite drops a table's triggers when a migration rebuilds the table.
+firms, whichever code writes it. Constraints cannot look into another table, so these are triggers; another
+app adds its own with ``register``. SQLite cannot rebuild a table that a trigger of another one reads, so all
+are lifted before every migration and laid anew after it.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.apps import apps
 from django.db import connections
 
 _INSPECTION = "(SELECT installation_id FROM inspections_inspection WHERE id = {row}.{column})"
@@ -21,11 +24,27 @@ _LIMITATION = (
 )
 _INSTRUMENT_FIRM = "(SELECT firm_id FROM inspections_instrument WHERE id = {row}.{column})"
 _CLIENT_FIRM = "(SELECT firm_id FROM inspections_client WHERE id = {row}.{column})"
-_INSPECTION_FIRM = (
+INSPECTION_FIRM = (
     "(SELECT cl.firm_id FROM inspections_inspection i"
     " JOIN inspections_installation n ON n.id = i.installation_id"
     " JOIN inspections_client cl ON cl.id = n.client_id WHERE i.id = {row}.{column})"
 )
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """One trigger: ``event`` of a row of ``table`` is refused while ``when`` holds.
+
+    event: INSERT, UPDATE, UPDATE OF columns, or DELETE. when: SQL that both databases understand, with the
+    row as OLD and NEW. reads: other tables that ``when`` looks into and that may not be there yet.
+    """
+
+    name: str
+    table: str
+    event: str
+    when: str
+    message: str
+    reads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -39,6 +58,14 @@ class Rule:
     that: str
     message: str
     on_insert: bool = True
+
+    def refusals(self) -> Iterator[Refusal]:
+        """Its triggers: when a row is changed, and when a new one is entered."""
+        when = f"{self.this} <> {self.that}"
+        update = f"UPDATE OF {', '.join(self.columns)}"
+        yield Refusal(f"{self.name}_update", self.table, update, when, self.message)
+        if self.on_insert:
+            yield Refusal(f"{self.name}_insert", self.table, "INSERT", when, self.message)
 
 
 def _new(query, column):
@@ -84,7 +111,7 @@ RULES = (
         "inspection_instrument_same_firm",
         "inspections_inspection_instruments",
         ("inspection_id", "instrument_id"),
-        _new(_INSPECTION_FIRM, "inspection_id"),
+        _new(INSPECTION_FIRM, "inspection_id"),
         _new(_INSTRUMENT_FIRM, "instrument_id"),
         "the instrument belongs to another firm",
     ),
@@ -97,41 +124,61 @@ RULES = (
 )
 
 
-def _sqlite(rule, event):
-    return (
-        f"CREATE TRIGGER {rule.name}_{event[:6].lower()} BEFORE {event} ON {rule.table} "
-        f"WHEN {rule.this} <> {rule.that} BEGIN SELECT RAISE(ABORT, '{rule.message}'); END"
-    )
+_registered: dict[str, Refusal] = {refusal.name: refusal for rule in RULES for refusal in rule.refusals()}
 
 
-def _postgresql(rule, event):
-    name = f"{rule.name}_{event[:6].lower()}"
-    return (
-        f"CREATE OR REPLACE FUNCTION {name}() RETURNS trigger AS $$ BEGIN "
-        f"IF {rule.this} <> {rule.that} THEN "
-        f"RAISE EXCEPTION '{rule.message}' USING ERRCODE = 'check_violation'; END IF; "
-        f"RETURN NEW; END $$ LANGUAGE plpgsql; "
-        f"CREATE OR REPLACE TRIGGER {name} BEFORE {event} ON {rule.table} "
-        f"FOR EACH ROW EXECUTE FUNCTION {name}()"
-    )
+def register(refusals: Iterable[Refusal]) -> None:
+    """Have these laid too, after every migration."""
+    _registered.update((refusal.name, refusal) for refusal in refusals)
 
 
 def install(using):
     """Lay every trigger whose tables are there. Safe to repeat."""
     connection = connections[using]
     tables = set(connection.introspection.table_names())
+    lay = _lay_sqlite if connection.vendor == "sqlite" else _lay_postgresql
     with connection.cursor() as cursor:
-        for rule in RULES:
-            if rule.table not in tables:
-                continue
-            events = [f"UPDATE OF {', '.join(rule.columns)}"] + ["INSERT"] * rule.on_insert
-            for event in events:
-                if connection.vendor == "sqlite":
-                    cursor.execute(f"DROP TRIGGER IF EXISTS {rule.name}_{event[:6].lower()}")
-                    cursor.execute(_sqlite(rule, event))
-                else:
-                    cursor.execute(_postgresql(rule, event))
+        for refusal in _registered.values():
+            if tables.issuperset((refusal.table, *refusal.reads)):
+                lay(cursor, refusal)
+
+
+def lift(using):
+    """Take away every trigger on SQLite; on PostgreSQL none is ever in the way of a migration."""
+    connection = connections[using]
+    if connection.vendor != "sqlite":
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+        for (name,) in cursor.fetchall():
+            cursor.execute(f"DROP TRIGGER {name}")
+
+
+def _lay_sqlite(cursor, refusal):
+    cursor.execute(f"DROP TRIGGER IF EXISTS {refusal.name}")
+    cursor.execute(
+        f"CREATE TRIGGER {refusal.name} BEFORE {refusal.event} ON {refusal.table} "
+        f"WHEN {refusal.when} BEGIN SELECT RAISE(ABORT, '{refusal.message}'); END"
+    )
+
+
+def _lay_postgresql(cursor, refusal):
+    row = "OLD" if refusal.event == "DELETE" else "NEW"
+    cursor.execute(
+        f"CREATE OR REPLACE FUNCTION {refusal.name}() RETURNS trigger AS $$ BEGIN "
+        f"IF {refusal.when} THEN "
+        f"RAISE EXCEPTION '{refusal.message}' USING ERRCODE = 'check_violation'; END IF; "
+        f"RETURN {row}; END $$ LANGUAGE plpgsql; "
+        f"CREATE OR REPLACE TRIGGER {refusal.name} BEFORE {refusal.event} ON {refusal.table} "
+        f"FOR EACH ROW EXECUTE FUNCTION {refusal.name}()"
+    )
+
+
+def lift_before_migrate(sender, using, **kwargs):
+    lift(using)
 
 
 def install_after_migrate(sender, using, **kwargs):
-    install(using)
+    """The signal comes once for each app that has models; by the last one every table is there."""
+    if sender == [config for config in apps.get_app_configs() if config.models_module][-1]:
+        install(using)

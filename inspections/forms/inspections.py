@@ -34,7 +34,8 @@ VISIT = (
     ("Visit", ("kind", "inspector", "started_on", "finished_on")),
     ("Supply as measured", ("ze", "ipf_ka", "supply_polarity")),
     ("Report", ("reason*", "extent*", "general_condition*")),
-    ("Instruments", ("instruments*",)),
+    ("Instruments", ("instruments*", "calibration_explanation*")),
+    ("Next inspection", ("next_due_on", "next_due_reason*")),
 )
 
 

@@ -31,6 +31,10 @@ class Inspection(models.Model):
     ipf_ka = ReadingField("Ipf at the origin (kA)")
     supply_polarity = TickField("supply polarity confirmed")
 
+    next_due_on = models.DateField("next inspection due", null=True, blank=True)
+    next_due_reason = models.TextField("why then", blank=True)
+    calibration_explanation = models.TextField("instruments out of calibration", blank=True)
+
     history = HistoricalRecords(m2m_fields=[instruments])
     FIRM_PATH = "installation__client__firm"
     objects = InspectionQuerySet.as_manager()
@@ -48,6 +52,11 @@ class Inspection(models.Model):
                 violation_error_message="The last day is before the first.",
             ),
             models.CheckConstraint(condition=~Q(edition=""), name="inspection_has_an_edition"),
+            models.CheckConstraint(
+                condition=Q(next_due_on__isnull=True) | Q(next_due_on__gt=F("started_on")),
+                name="inspection_next_due_after_the_visit",
+                violation_error_message="The next inspection is due after this visit.",
+            ),
         ]
         indexes = [models.Index(fields=["installation", "-started_on"], name="inspection_latest_first")]
 

@@ -69,6 +69,7 @@ BROKEN_BY = {
     "inspection_status_known": (Inspection, {"status": UNKNOWN}),
     "inspection_ends_after_it_begins": (Inspection, {"finished_on": VISIT - timedelta(days=1)}),
     "inspection_has_an_edition": (Inspection, {"edition": ""}),
+    "inspection_next_due_after_the_visit": (Inspection, {"next_due_on": VISIT}),
     "installation_has_a_name": (Installation, {"name": ""}),
     "installation_use_known": (Installation, {"use": UNKNOWN}),
     "installation_earthing_known": (Installation, {"earthing": "IT"}),
