@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo serve test check bench lock clean
+.PHONY: demo serve test check bench mutate pictures lock clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
@@ -36,6 +36,12 @@ test: check                   ## all checks, then all tests
 
 bench: $(VENV)/.dev           ## our speeds beside their floors
 	$(BIN)/python -m tests.bench
+
+mutate: $(VENV)/.dev          ## break each limit in the data; a test must fail
+	$(BIN)/python .ci/mutate_limits.py
+
+pictures: $(VENV)/.dev        ## the README's pictures, taken from the demonstration
+	$(BIN)/python -m tests.pictures
 
 lock: $(VENV)/.dev            ## pin the dependencies named in pyproject.toml
 	$(BIN)/pip-compile --quiet --strip-extras --no-emit-index-url --no-emit-find-links --no-emit-trusted-host -o requirements.txt pyproject.toml
