@@ -7,7 +7,6 @@ from inspections.rules.facts import TICK_COLUMNS, Case
 from inspections.rules.finding import Code, Finding, Severity, Source, found
 from inspections.rules.readings import Reading, State
 
-SCHEDULE = Source("BS 7671 Appendix 6 model schedules", "", True)
 NAMES = {
     "r1": "r1",
     "rn": "rn",
@@ -52,37 +51,38 @@ def readings(case: Case) -> Iterator[Finding]:
         reading: Reading = getattr(case.readings, column)
         if column == "r1_r2" and not _answers(reading) and _answers(case.readings.r2_only):
             continue  # R2 alone is the other permitted way
-        if finding := _lacking(column, reading, column in case.covered):
+        if finding := _lacking(column, reading, column in case.covered, case.edition.schedule):
             yield finding
     needs_voltage = case.readings.ir_live_live.is_measured or case.readings.ir_live_earth.is_measured
     if needs_voltage and case.readings.ir_voltage_v is None:
-        yield _missing("ir_voltage_v", "The insulation test voltage is missing.")
+        summary = "The insulation test voltage is missing."
+        yield found(Code.MISSING_READING, "ir_voltage_v", Severity.INCOMPLETE, summary, case.edition.schedule)
 
 
 def _answers(reading: Reading) -> bool:
     return reading.is_measured or reading.state is State.LIM
 
 
-def _lacking(column: str, reading: Reading, is_covered: bool) -> Finding | None:
+def _lacking(column: str, reading: Reading, is_covered: bool, source: Source) -> Finding | None:
     name = NAMES[column]
-    title = name[0].upper() + name[1:]
     if reading.is_blank:
-        return _missing(column, f"{title} is missing: type the reading, or LIM with a limitation.")
+        summary = f"No entry for {name} yet: type it, or LIM with a limitation."
+        return found(Code.MISSING_READING, column, Severity.INCOMPLETE, summary, source)
     if reading.state is State.NOT_APPLICABLE:
         return found(
             Code.DOES_APPLY,
             column,
             Severity.INCOMPLETE,
             f"N/A, but {name} applies to this circuit. If it was not tested, type LIM.",
-            SCHEDULE,
+            source,
         )
     if reading.state is State.NOT_VERIFIED and not is_covered:
         return found(
             Code.NOT_VERIFIED_UNEXPLAINED,
             column,
             Severity.INCOMPLETE,
-            f"{title} is not verified. Say why: name a limitation that covers it.",
-            SCHEDULE,
+            f"N/V: say why {name} was not verified, by a limitation that covers it.",
+            source,
         )
     if reading.state in (State.PASS, State.FAIL) and column not in TICK_COLUMNS:
         return found(
@@ -90,7 +90,7 @@ def _lacking(column: str, reading: Reading, is_covered: bool) -> Finding | None:
             column,
             Severity.INCOMPLETE,
             f"{reading} does not give the value. Type what the instrument showed.",
-            SCHEDULE,
+            source,
         )
     return None
 
@@ -100,19 +100,13 @@ def details(case: Case) -> Iterator[Finding]:
     circuit = case.circuit
     if circuit.is_spare or circuit.is_selv_or_pelv:
         return
-    if not circuit.device_standard.strip():
-        yield _detail("device_standard", "The standard of the protective device is missing.")
-    if circuit.device_rating_a is None:
-        yield _detail("device_rating_a", "The rating of the protective device is missing.")
-    if circuit.live_csa_mm2 is None:
-        yield _detail("live_csa_mm2", "The size of the live conductors is missing.")
-    if has_rcd(case) and circuit.rcd_residual_ma is None:
-        yield _detail("rcd_residual_ma", "IΔn of the RCD is missing.")
-
-
-def _missing(column: str, summary: str) -> Finding:
-    return found(Code.MISSING_READING, column, Severity.INCOMPLETE, summary, SCHEDULE)
-
-
-def _detail(column: str, summary: str) -> Finding:
-    return found(Code.MISSING_DETAIL, column, Severity.INCOMPLETE, summary, SCHEDULE)
+    lacking = {
+        "device_standard": (not circuit.device_standard.strip(), "The standard of the protective device"),
+        "device_rating_a": (circuit.device_rating_a is None, "The rating of the protective device"),
+        "live_csa_mm2": (circuit.live_csa_mm2 is None, "The size of the live conductors"),
+        "rcd_residual_ma": (has_rcd(case) and circuit.rcd_residual_ma is None, "IΔn of the RCD"),
+    }
+    for column, (is_lacking, name) in lacking.items():
+        if is_lacking:
+            summary = f"{name} is missing."
+            yield found(Code.MISSING_DETAIL, column, Severity.INCOMPLETE, summary, case.edition.schedule)

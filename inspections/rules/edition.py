@@ -65,6 +65,7 @@ class DisconnectionRow:
 class LoopLimits:
     c_min: Value
     cold_factor: Value
+    instantaneous_s: Value
     touch_voltage_v: Value
     unstable_above_ohm: Value | None
     disconnection_above_v: Value
@@ -77,9 +78,10 @@ class LoopLimits:
 
 @dataclass(frozen=True, slots=True)
 class FuseTable:
-    """Largest Zs in Ω by rating in A, at 230 V, for one disconnection time."""
+    """Largest Zs in Ω by rating in A, for one disconnection time and nominal voltage to earth."""
 
     seconds: Decimal
+    u0_v: Decimal
     ohm: Mapping[Decimal, Decimal]
     source: Source
 
@@ -142,19 +144,13 @@ class FaultCurrentLimits:
 
 @dataclass(frozen=True, slots=True)
 class ThermalK:
+    """k of a cpc in A·√s/mm², by its metal, its insulation and whether it runs in a cable."""
+
     conductor: str
     insulation: str
     in_cable: bool
     k: Decimal
     source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class ThermalLimits:
-    """k in A·√s/mm², and the time in s taken for a breaker that trips at once."""
-
-    rows: tuple[ThermalK, ...]
-    instantaneous_s: Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,18 +172,21 @@ class OutcomeRule:
 class Edition:
     """One edition of the wiring rules; ``key`` is the name of its file.
 
+    schedule: what asks for the columns of a schedule; limitations: what asks for limitations with reasons.
     Compared by identity: load() gives the same object every time.
     """
 
     key: str
     title: str
+    schedule: Source
+    limitations: Source
     insulation: InsulationLimits
     loop: LoopLimits
     devices: tuple[DeviceStandard, ...]
     ring_line_neutral_within_ohm: Value | None
     fault_current: FaultCurrentLimits | None
     rcd: RcdLimits | None
-    thermal: ThermalLimits | None
+    thermal: tuple[ThermalK, ...]
     voltage_drop: VoltageDropLimits | None
     outcome: OutcomeRule | None
 
@@ -231,13 +230,15 @@ def read(key: str, text: str) -> Edition:
     return Edition(
         key,
         title,
+        top.part("report").part("schedule").source(),
+        top.part("report").part("limitations").source(),
         _insulation(top.part("insulation")),
         _loop(top.part("loop")),
         tuple(_device(part) for part in top.parts("device")),
         ring.value("line_neutral_within_ohm") if (ring := top.part_or_none("ring")) else None,
         _fault_current(part) if (part := top.part_or_none("fault_current")) else None,
         _rcd(part) if (part := top.part_or_none("rcd")) else None,
-        _thermal(part) if (part := top.part_or_none("thermal")) else None,
+        _thermal(part) if (part := top.part_or_none("thermal")) else (),
         _voltage_drop(part) if (part := top.part_or_none("voltage_drop")) else None,
         _outcome(part) if (part := top.part_or_none("outcome")) else None,
     )
@@ -277,6 +278,7 @@ def _loop(part: "Part") -> LoopLimits:
     return LoopLimits(
         c_min=part.value("c_min"),
         cold_factor=part.value("cold_factor"),
+        instantaneous_s=part.value("instantaneous_s"),
         touch_voltage_v=part.value("touch_voltage_v"),
         unstable_above_ohm=part.value_or_none("unstable_above_ohm"),
         disconnection_above_v=part.value("disconnection_above_v"),
@@ -290,7 +292,8 @@ def _loop(part: "Part") -> LoopLimits:
 
 def _device(part: "Part") -> DeviceStandard:
     tables = tuple(
-        FuseTable(row.number("seconds"), row.by_rating("ohm"), row.source()) for row in part.parts("max_zs")
+        FuseTable(row.number("seconds"), row.number("u0_v"), row.by_rating("ohm"), row.source())
+        for row in part.parts("max_zs")
     )
     source = part.source()
     return DeviceStandard(
@@ -334,14 +337,13 @@ def _rcd(part: "Part") -> RcdLimits:
     return RcdLimits(times, suits, part.value_or_none("standing_fraction"))
 
 
-def _thermal(part: "Part") -> ThermalLimits:
-    rows = tuple(
+def _thermal(part: "Part") -> tuple[ThermalK, ...]:
+    return tuple(
         ThermalK(
             row.text("conductor"), row.text("insulation"), row.flag("in_cable"), row.number("k"), row.source()
         )
         for row in part.parts("k")
     )
-    return ThermalLimits(rows, part.value("instantaneous_s"))
 
 
 def _voltage_drop(part: "Part") -> VoltageDropLimits:

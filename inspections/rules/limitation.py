@@ -3,10 +3,8 @@
 from collections.abc import Iterator
 
 from inspections.rules.facts import READING_COLUMNS, Case
-from inspections.rules.finding import Code, Finding, Severity, Source, found
+from inspections.rules.finding import Code, Finding, Severity, found
 from inspections.rules.readings import Reading, State
-
-REPORT_LIMITATIONS = Source("the firm's own rule: nothing is left out without a reason")
 
 
 def covered(case: Case) -> Iterator[Finding]:
@@ -19,7 +17,7 @@ def covered(case: Case) -> Iterator[Finding]:
                 column,
                 Severity.INCOMPLETE,
                 "LIM needs a limitation: which test, why, and agreed with whom.",
-                REPORT_LIMITATIONS,
+                case.edition.limitations,
             )
         elif reading.is_measured and column in case.covered:
             yield found(
@@ -27,6 +25,6 @@ def covered(case: Case) -> Iterator[Finding]:
                 column,
                 Severity.NOTE,
                 f"A limitation covers this test, yet {reading} was measured: one of the two is wrong.",
-                REPORT_LIMITATIONS,
+                case.edition.limitations,
                 measured=reading.text,
             )

@@ -10,9 +10,6 @@ from inspections.rules.facts import Case, CircuitFacts, Earthing, Serves, Supply
 from inspections.rules.figures import beside, plain, two_places, two_places_down
 from inspections.rules.finding import Code, Finding, Severity, Source, found
 
-TABLES_AT_V = Decimal(230)  # the U0 that fuse tables are printed for
-TRIPS_WITHIN_S = Decimal("0.1")  # a breaker that trips at once does so within this time
-
 
 @dataclass(frozen=True, slots=True)
 class Seconds:
@@ -129,9 +126,9 @@ def disconnection_time(circuit: CircuitFacts, supply: SupplyFacts, edition: Edit
     return Seconds(rows[0].tt_s if is_tt else rows[0].tn_s, "a final circuit", rows[0].source)
 
 
-def operating_multiple(protective: Device, seconds: Decimal) -> Decimal | None:
+def operating_multiple(protective: Device, seconds: Decimal, edition: Edition) -> Decimal | None:
     """How many times its rating makes a breaker disconnect within that time; None where it is not sure to."""
-    if seconds < TRIPS_WITHIN_S:
+    if seconds < edition.loop.instantaneous_s.number:
         return None
     slow = protective.standard.slow_multiples.get(protective.type)
     if slow is not None and seconds >= 5:
@@ -154,7 +151,7 @@ def _breaker_max_zs(
     if protective.type not in protective.standard.multiples:
         written = f"type “{protective.type}”" if protective.type else "no type"
         return CannotTell(f"{name} with {written}: give the type as one of {types}")
-    multiple = operating_multiple(protective, seconds)
+    multiple = operating_multiple(protective, seconds, edition)
     if multiple is None:
         return CannotTell(f"{name} is not sure to disconnect within {plain(seconds)} s by overcurrent alone")
     c_min = edition.loop.c_min
@@ -174,10 +171,10 @@ def _fuse_max_zs(
     if table is None:
         return CannotTell(f"{edition} has no figure here for {name}, {plain(rating_a)} A, {plain(seconds)} s")
     printed = table.ohm[rating_a]
-    ohm = printed * u0_v / TABLES_AT_V
+    ohm = printed * u0_v / table.u0_v
     working = f"{name}, {plain(rating_a)} A, {plain(table.seconds)} s: {two_places(printed)} Ω"
-    if u0_v != TABLES_AT_V:
-        working += f" at 230 V; × {plain(u0_v)} ÷ 230 = {two_places(ohm)} Ω"
+    if u0_v != table.u0_v:
+        working += f" at {plain(table.u0_v)} V; × {plain(u0_v)} ÷ {plain(table.u0_v)} = {two_places(ohm)} Ω"
     return MaxZs(ohm, ohm * edition.loop.cold_factor.number, working, table.source)
 
 

@@ -11,11 +11,10 @@ from decimal import Decimal
 
 from inspections.rules.continuity import exactly
 from inspections.rules.devices import Device, device
-from inspections.rules.edition import ThermalK, ThermalLimits
+from inspections.rules.edition import Edition, ThermalK
 from inspections.rules.facts import Case, CircuitFacts, positive
 from inspections.rules.figures import plain, two_places
 from inspections.rules.finding import Code, Finding, Severity, found
-from inspections.rules.loop import TABLES_AT_V, fuse_table
 
 
 def least_csa_mm2(current_a: Decimal, seconds: Decimal, k: Decimal) -> Decimal:
@@ -27,41 +26,31 @@ def least_csa_mm2(current_a: Decimal, seconds: Decimal, k: Decimal) -> Decimal:
     return current_a * seconds.sqrt() / k
 
 
-def k_of(circuit: CircuitFacts, limits: ThermalLimits) -> ThermalK | None:
+def k_of(circuit: CircuitFacts, edition: Edition) -> ThermalK | None:
     """k for the cpc's metal, insulation and place; None where the insulation is not said."""
     wanted = (circuit.conductor, circuit.conductor_insulation, circuit.cpc_in_cable)
-    return next((row for row in limits.rows if (row.conductor, row.insulation, row.in_cable) == wanted), None)
+    rows = (row for row in edition.thermal if (row.conductor, row.insulation, row.in_cable) == wanted)
+    return next(rows, None)
 
 
 def cpc_withstand(case: Case) -> Iterator[Finding]:
     """The cpc against the energy that the device lets through at the measured Zs."""
-    circuit, limits = case.circuit, case.edition.thermal
-    csa, zs, u0_v = (
-        positive(circuit.cpc_csa_mm2),
-        positive(exactly(case.readings.zs)),
-        positive(case.supply.u0_v),
-    )
-    protective = device(case.edition, circuit.device_standard, circuit.device_type)
+    circuit, k = case.circuit, k_of(case.circuit, case.edition)
+    zs, u0_v = positive(exactly(case.readings.zs)), positive(case.supply.u0_v)
     rating_a = positive(circuit.device_rating_a)
-    if not (limits and csa and zs and u0_v and rating_a) or protective is None:
+    protective = device(case.edition, circuit.device_standard, circuit.device_type)
+    if k is None or zs is None or u0_v is None or rating_a is None or protective is None:
         return
-    k = k_of(circuit, limits)
-    if k is None:
-        return
-    current_a = u0_v / zs
-    if (multiple := protective.standard.multiples.get(protective.type)) is not None:
-        if current_a >= multiple * rating_a:
-            yield from _breaker(case, csa, current_a, limits, k)
-    else:
-        yield from _fuse(case, protective, csa, zs, rating_a, k)
+    if (multiple := protective.standard.multiples.get(protective.type)) is None:
+        yield from _fuse(case, protective, rating_a, zs / u0_v, k)
+    elif u0_v / zs >= multiple * rating_a:
+        yield from _breaker(case, u0_v / zs, k)
 
 
-def _breaker(
-    case: Case, csa: Decimal, current_a: Decimal, limits: ThermalLimits, k: ThermalK
-) -> Iterator[Finding]:
-    seconds = limits.instantaneous_s.number
-    least = least_csa_mm2(current_a, seconds, k.k)
-    if least <= csa:
+def _breaker(case: Case, current_a: Decimal, k: ThermalK) -> Iterator[Finding]:
+    seconds = case.edition.loop.instantaneous_s.number
+    least, csa = least_csa_mm2(current_a, seconds, k.k), positive(case.circuit.cpc_csa_mm2)
+    if csa is None or least <= csa:
         return
     yield found(
         Code.CPC_LET_THROUGH,
@@ -78,29 +67,31 @@ def _breaker(
 
 
 def _fuse(
-    case: Case, protective: Device, csa: Decimal, zs: Decimal, rating_a: Decimal, k: ThermalK
+    case: Case, protective: Device, rating_a: Decimal, zs_per_volt: Decimal, k: ThermalK
 ) -> Iterator[Finding]:
-    # The currents in the tables do not depend on the supply's voltage: Ia = 230 × Cmin ÷ printed Zs.
-    u0_v = positive(case.supply.u0_v) or TABLES_AT_V
-    times = sorted({table.seconds for table in protective.standard.tables})
-    for seconds in times:
-        table = fuse_table(protective, rating_a, seconds)
-        if table is None or zs > table.ohm[rating_a] * u0_v / TABLES_AT_V:
-            continue
-        operating_a = TABLES_AT_V * case.edition.loop.c_min.number / table.ohm[rating_a]
-        least = least_csa_mm2(operating_a, table.seconds, k.k)
-        if least > csa:
-            yield found(
-                Code.CPC_THERMALLY_SMALL,
-                "cpc_csa_mm2",
-                Severity.LOOK_INTO,
-                f"cpc {plain(csa)} mm² is under the {two_places(least)} mm² that the fuse may ask of "
-                "it at this Zs.",
-                k.source,
-                working=f"√({two_places(operating_a)}² × {plain(table.seconds)}) ÷ {plain(k.k)} "
-                f"= {two_places(least)} mm²",
-                cpc=f"{plain(csa)} mm²",
-                needed=f"{two_places(least)} mm²",
-                fault_current=f"{two_places(operating_a)} A",
-            )
+    tables = [
+        table
+        for table in protective.standard.tables
+        if rating_a in table.ohm and zs_per_volt <= table.ohm[rating_a] / table.u0_v
+    ]
+    csa = positive(case.circuit.cpc_csa_mm2)
+    if not tables or csa is None or protective.type in protective.standard.other_types:
         return
+    table = min(tables, key=lambda table: table.seconds)
+    # The current that melts the fuse is the same at any voltage: Ia = U0 × Cmin ÷ Zs as printed.
+    operating_a = table.u0_v * case.edition.loop.c_min.number / table.ohm[rating_a]
+    least = least_csa_mm2(operating_a, table.seconds, k.k)
+    if least <= csa:
+        return
+    yield found(
+        Code.CPC_THERMALLY_SMALL,
+        "cpc_csa_mm2",
+        Severity.LOOK_INTO,
+        f"cpc {plain(csa)} mm² is under the {two_places(least)} mm² that the fuse may ask of it at this Zs.",
+        k.source,
+        working=f"√({two_places(operating_a)}² × {plain(table.seconds)}) ÷ {plain(k.k)} "
+        f"= {two_places(least)} mm²",
+        cpc=f"{plain(csa)} mm²",
+        needed=f"{two_places(least)} mm²",
+        fault_current=f"{two_places(operating_a)} A",
+    )

@@ -46,6 +46,14 @@ def test_each_circuit_asks_for_its_own_readings(case, changes, columns):
     assert {finding.severity for finding in findings} <= {Severity.INCOMPLETE}
 
 
+def test_the_letters_of_a_ring_are_not_made_capital(case):
+    """r1 is a conductor end to end, R1 the line to the far end: no sentence may turn one into the other."""
+    summaries = [finding.summary for finding in completeness.readings(case(ring=True))]
+    assert summaries == [
+        f"No entry for {name} yet: type it, or LIM with a limitation." for name in ("r1", "rn", "r2")
+    ]
+
+
 @pytest.mark.parametrize("r2_only", ["0.36", "LIM"])
 def test_r2_alone_stands_for_r1_r2(case, r2_only):
     assert list(completeness.readings(case(r1_r2="", r2_only=r2_only))) == []

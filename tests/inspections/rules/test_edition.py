@@ -23,6 +23,7 @@ def test_an_edition_that_is_not_there_names_those_that_are():
     ("find", "put", "says"),
     [
         ('title = "', 'tidle = "', "title is missing"),
+        ("[report]", "[rapport]", "report is missing"),
         ("c_min = {", "c_mim = {", "loop: c_min is missing"),
         ("value = 0.95", 'value = "0.95"', "loop, c_min: value is missing or of the wrong kind"),
         ("value = 0.95", "value = true", "loop, c_min: value is missing"),
@@ -46,7 +47,8 @@ def test_rows_must_be_rows():
 
 
 def test_what_an_edition_leaves_out_is_none():
-    assert (IEC.ring_line_neutral_within_ohm, IEC.fault_current, IEC.thermal, IEC.outcome) == (None,) * 4
+    assert (IEC.ring_line_neutral_within_ohm, IEC.fault_current, IEC.voltage_drop, IEC.outcome) == (None,) * 4
+    assert IEC.thermal == ()
     assert str(IEC) == "IEC 60364-6:2016"
 
 

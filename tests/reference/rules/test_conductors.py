@@ -105,7 +105,7 @@ def test_k_follows_from_adiabatic_heating(conductor, insulation, in_cable, start
     factor, beta = {"copper": (226, 234.5), "aluminium": (148, 228)}[conductor]
     by_formula = factor * sqrt(log(1 + (end - start) / (beta + start)))
     wanted = (conductor, insulation, in_cable)
-    rows = load("bs7671_2018_a2_2022").thermal.rows
+    rows = load("bs7671_2018_a2_2022").thermal
     (row,) = [row for row in rows if (row.conductor, row.insulation, row.in_cable) == wanted]
     assert float(row.k) == pytest.approx(by_formula, abs=0.6)
 

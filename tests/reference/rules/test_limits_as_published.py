@@ -164,6 +164,12 @@ def test_voltage_drop_limits():
     assert (limits.lighting_percent.number, limits.other_percent.number) == (3, 5)
 
 
-def test_a_breaker_that_trips_at_once_does_so_within_0_1_s():
-    """BS 7671 Appendix 3, time/current characteristics (value from memory)."""
-    assert bs7671().thermal.instantaneous_s.number == Decimal("0.1")
+@BOTH
+def test_a_breaker_that_trips_at_once_does_so_within_0_1_s(key):
+    """BS 7671 Appendix 3 and IEC 60898-1, time/current characteristics (value from memory)."""
+    assert load(key).loop.instantaneous_s.number == Decimal("0.1")
+
+
+def test_fuse_tables_are_printed_for_230_v():
+    """BS 7671 Tables 41.2 and 41.4, heading."""
+    assert {table.u0_v for kind in bs7671().devices for table in kind.tables} == {230}
