@@ -1,0 +1,100 @@
+"""What the database itself refuses once a report is issued, whichever code asks.
+
+An issued record never changes, and neither does what it was drawn from: the inspection and its results,
+limitations, observations and visual outcomes. An observation may still be noted as put right.
+"""
+
+from collections.abc import Iterator
+
+from django.apps import apps
+from django.db.models import Model
+
+from inspections.integrity import INSPECTION_FIRM, Refusal
+
+_OF_INSPECTION = "(SELECT status FROM inspections_inspection WHERE id = {row}.inspection_id) = 'issued'"
+_OF_LIMITATION = (
+    "(SELECT i.status FROM inspections_limitation l JOIN inspections_inspection i ON i.id = l.inspection_id"
+    " WHERE l.id = {row}.limitation_id) = 'issued'"
+)
+_ROWS = {
+    "inspections_boardresult": _OF_INSPECTION,
+    "inspections_circuitresult": _OF_INSPECTION,
+    "inspections_limitation": _OF_INSPECTION,
+    "inspections_visualoutcome": _OF_INSPECTION,
+    "inspections_inspection_instruments": _OF_INSPECTION,
+    "inspections_limitation_boards": _OF_LIMITATION,
+    "inspections_limitation_circuits": _OF_LIMITATION,
+}
+_ISSUED = "the inspection is issued: its record no longer changes"
+_FROZEN = "an issued record never changes"
+
+
+def refusals() -> Iterator[Refusal]:
+    """Every trigger of issued reports."""
+    for table, is_issued in _ROWS.items():
+        yield from _closed_once_issued(table, is_issued)
+    observation = apps.get_model("inspections", "Observation")
+    put_right = {"put_right_on", "put_right_by", "evidence"}
+    yield from _closed_once_issued(
+        "inspections_observation", _OF_INSPECTION, _changed(observation, but=put_right)
+    )
+    yield from _inspection()
+    yield from _records()
+
+
+def _closed_once_issued(table: str, is_issued: str, changed: str = "") -> Iterator[Refusal]:
+    """No row comes, goes or changes. changed: SQL for the changes that count; all of them when empty."""
+    was, becomes = is_issued.format(row="OLD"), is_issued.format(row="NEW")
+    name = table.partition("_")[2]
+    update = f"({was} OR {becomes})"
+    yield Refusal(f"{name}_issued_insert", table, "INSERT", becomes, _ISSUED)
+    yield Refusal(f"{name}_issued_delete", table, "DELETE", was, _ISSUED)
+    yield Refusal(
+        f"{name}_issued_update", table, "UPDATE", f"{update} AND ({changed})" if changed else update, _ISSUED
+    )
+
+
+def _inspection() -> Iterator[Refusal]:
+    """An issued inspection goes back to draft while a correction waits, and changes in no other way."""
+    table = "inspections_inspection"
+    others = _changed(apps.get_model("inspections", "Inspection"), but={"status"})
+    waits = "EXISTS (SELECT 1 FROM reports_correction WHERE inspection_id = OLD.id AND issued_as_id IS NULL)"
+    reopened = f"NEW.status = 'draft' AND NOT ({others}) AND {waits}"
+    yield Refusal("inspection_issued_delete", table, "DELETE", "OLD.status = 'issued'", _ISSUED)
+    yield Refusal(
+        "inspection_issued_update",
+        table,
+        "UPDATE",
+        f"OLD.status = 'issued' AND NOT ({reopened})",
+        _ISSUED,
+        reads=("reports_correction",),
+    )
+
+
+def _records() -> Iterator[Refusal]:
+    record, photo, series = "reports_issuedrecord", "reports_recordphoto", "reports_recordseries"
+    others = _changed(apps.get_model("reports", "IssuedRecord"), but={"pdf", "pdf_sha256"})
+    adds_pdf = f"OLD.pdf IS NULL AND NEW.pdf IS NOT NULL AND NOT ({others})"
+    yield Refusal("issuedrecord_update", record, "UPDATE", f"NOT ({adds_pdf})", _FROZEN)
+    yield Refusal("issuedrecord_delete", record, "DELETE", "TRUE", _FROZEN)
+    yield Refusal(
+        "issuedrecord_same_firm",
+        record,
+        "INSERT",
+        f"{INSPECTION_FIRM.format(row='NEW', column='inspection_id')} <> NEW.firm_id",
+        "the inspection belongs to another firm",
+    )
+    yield Refusal("recordphoto_update", photo, "UPDATE", "TRUE", _FROZEN)
+    yield Refusal("recordphoto_delete", photo, "DELETE", "TRUE", _FROZEN)
+    back = "NEW.firm_id <> OLD.firm_id OR NEW.last_number < OLD.last_number"
+    yield Refusal("recordseries_update", series, "UPDATE", back, "a series of records never goes back")
+    yield Refusal("recordseries_delete", series, "DELETE", "TRUE", "a series of records never goes back")
+
+
+def _changed(model: type[Model], but: set[str]) -> str:
+    """SQL that holds when any column other than ``but`` changes, to or from NULL too."""
+    columns = [field.column for field in model._meta.concrete_fields if field.name not in but]
+    return " OR ".join(
+        f'COALESCE(OLD."{column}" <> NEW."{column}", (OLD."{column}" IS NULL) <> (NEW."{column}" IS NULL))'
+        for column in columns
+    )
