@@ -82,9 +82,11 @@ class Breaker:
         os.waitpid(child, 0)
         with os.fdopen(reading) as pipe:
             noticed_by = pipe.read()
+        if not noticed_by:
+            raise session.Interrupted(f"the run broke down at {mutant.where if mutant else 'the start'}")
         if noticed_by == "None":
             return True
-        self.first = int(noticed_by or 0)  # nothing at all: the child did not survive the mutant
+        self.first = int(noticed_by)
         return False
 
     def _first_failure(self, session: pytest.Session, mutant: Mutant | None) -> int | None:
