@@ -1,5 +1,6 @@
 """The Larkfield demonstration: a firm and its places, a visit's spreadsheet read in, checked and set out."""
 
+from collections import Counter
 from datetime import date
 from pathlib import Path
 from time import perf_counter
@@ -11,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from fixtures.larkfield.load import load_scenario
 from inspections.enums import InspectionKind
 from inspections.models import Firm, Installation, Upload
+from inspections.rules import edition as editions
 from inspections.rules.finding import Severity
 from inspections.selectors import findings_of
 from inspections.services.intake_commit import commit_intake
@@ -18,6 +20,7 @@ from inspections.services.intake_plan import plan_intake, read_upload
 from inspections.services.record import save_record
 from inspections.services.visits import start_inspection
 from remedies.explained import explanations_of
+from reports.content import content_of
 from reports.schedules import DOCUMENTS
 from reports.write import WRITERS, write
 
@@ -105,24 +108,26 @@ class Command(BaseCommand):
     def _tell_findings(self, inspection):
         located = findings_of(inspection)
         explained = {one.circuit.pk: one for one in explanations_of(inspection)}
-        self._say(f"\nWhat the checks found ({inspection.edition}):")
+        self._say(f"\nWhat the checks found, held to {editions.load(inspection.edition)}:")
         for item in located:
             if item.finding.severity in _SAID:
                 self._say(f"  {item.circuit or item.board or 'The visit'}: {item.finding.summary}")
                 if item.finding.column == "ir_live_live" and item.circuit and item.circuit.pk in explained:
                     self._say(f"    {explained[item.circuit.pk].summary}")
-        for severity in Severity:
-            count = sum(item.finding.severity is severity for item in located)
-            self._say(f"  {severity.value}: {count}")
-        uncovered = [item for item in located if item.finding.code == "lim-without-limitation"]
-        for item in uncovered:
-            self._say(f"  {item.circuit}: {item.finding.summary}")
+        for item in located:
+            if item.finding.severity is Severity.INCOMPLETE:
+                self._say(f"  {item.circuit or item.board or 'The visit'}: {item.finding.summary}")
+        counts = Counter(item.finding.severity for item in located)
+        self._say(
+            "  In all: " + ", ".join(f"{counts[severity]} {severity.value}" for severity in Severity) + "."
+        )
 
     def _write_files(self, inspection, output):
         output.mkdir(parents=True, exist_ok=True)
+        content = content_of(inspection)
         self._say("\nWritten:")
         for kind, document_of in DOCUMENTS.items():
-            document = document_of(inspection)
+            document = document_of(content)
             for ext in WRITERS:
                 path = output / f"{kind}.{ext}"
                 path.write_bytes(write(document, ext))
