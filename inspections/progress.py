@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from inspections.checking import circuit_facts, circuit_readings
 from inspections.models import Circuit, CircuitResult, Inspection
-from inspections.rules import edition
+from inspections.rules import edition, visual
 from inspections.rules.completeness import wanted
 from inspections.rules.facts import Case
 
@@ -66,6 +66,12 @@ def total(by_board: dict[int, Progress]) -> Progress:
     for progress in by_board.values():
         whole.add(progress)
     return whole
+
+
+def visual_progress(inspection: Inspection) -> Progress:
+    """Items of the visual inspection that have an outcome, of all there are. One query."""
+    items = [item.key for area in visual.areas() for item in area.items]
+    return Progress(inspection.visual_outcomes.filter(item__in=items).count(), len(items))
 
 
 def _of_circuit(inspection, circuit, result):

@@ -1,11 +1,12 @@
 """Reads that span several tables, as plain values."""
 
-from collections.abc import Container, Mapping
+import re
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from inspections import checking
-from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection
+from inspections import checking, origins
+from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection, Observation
 from inspections.rules import edition as editions
 from inspections.rules import engine
 from inspections.rules.facts import Case
@@ -13,6 +14,8 @@ from inspections.rules.finding import Finding
 from inspections.rules.loop import CannotTell, MaxZs, max_zs
 from inspections.rules.observations import suggested_observation
 from inspections.rules.outcome import Outcome, outcome
+
+_REGULATION = re.compile(r"\d+(\.\d+)+")  # of a rule such as “411.4.4”; a table or an appendix is none
 
 
 @dataclass(frozen=True)
@@ -100,22 +103,37 @@ class Located:
     @property
     def observation_query(self) -> str:
         """What the page for a new observation is filled in with, as the query of its address."""
-        circuit = {"circuit": self.circuit.pk} if self.circuit else {}
-        board = {"board": self.board.pk} if self.board else {}
-        return urlencode({"text": self.observation_text, **board, **circuit})
+        regulation = _REGULATION.match(self.finding.rule)
+        return urlencode(
+            {
+                "text": self.observation_text,
+                **({"board": self.board.pk} if self.board else {}),
+                **({"circuit": self.circuit.pk} if self.circuit else {}),
+                **({"regulation": regulation[0]} if regulation else {}),
+                "made_from": origins.of_finding(self.finding),
+            }
+        )
+
+    def made_into(self, observations: Iterable[Observation]) -> Observation | None:
+        """The one of ``observations`` that was made from this finding, here."""
+        origin = origins.of_finding(self.finding)
+        board, circuit = self.board and self.board.pk, self.circuit and self.circuit.pk
+        here = (
+            observation
+            for observation in observations
+            if (observation.made_from, observation.board_id, observation.circuit_id)
+            == (origin, board, circuit)
+        )
+        return next(here, None)
 
 
 def findings_of(inspection: Inspection) -> list[Located]:
     """Everything the checks say about an inspection, worst first, then in the order of boards and ways."""
     edition = editions.load(inspection.edition)
-    supply, instruments = checking.supply_facts(inspection), checking.instrument_facts(inspection)
-    located = [
-        Located(finding)
-        for finding in engine.check_inspection(supply, instruments, inspection.started_on, edition)
-    ]
+    located = [Located(finding) for finding in findings_of_visit(inspection)]
     for record in board_records(inspection):
         circuits = {circuit.pk: circuit for circuit in record.circuits}
-        facts = checking.board_facts(record.board, record.result)
+        facts = checking.board_facts(record.board, record.result, inspection)
         located += [
             Located(finding, record.board)
             for finding in engine.check_board(facts, list(record.cases.values()), edition)
@@ -126,6 +144,24 @@ def findings_of(inspection: Inspection) -> list[Located]:
             for finding in found
         ]
     return sorted(located, key=lambda item: item.finding.severity.rank)
+
+
+def findings_of_visit(inspection: Inspection) -> tuple[Finding, ...]:
+    """What the checks say of the supply as measured, and of the instruments on the last day of the visit."""
+    return engine.check_inspection(
+        checking.supply_facts(inspection),
+        checking.instrument_facts(inspection),
+        inspection.finished_on or inspection.started_on,
+        editions.load(inspection.edition),
+    )
+
+
+def findings_of_circuit(inspection: Inspection, circuit: Circuit) -> list[Located]:
+    """What the checks say of one circuit at an inspection, worst first; in use or not."""
+    results = {result.circuit_id: result for result in inspection.results.filter(circuit=circuit)}
+    board_results = {row.board_id: row for row in inspection.board_results.filter(board=circuit.board_id)}
+    case = checking.cases(inspection, [circuit], results, board_results=board_results)[circuit.pk]
+    return [Located(finding, circuit.board, circuit) for finding in engine.check_circuit(case)]
 
 
 def outcome_of(inspection: Inspection) -> Outcome:

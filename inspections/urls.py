@@ -16,6 +16,7 @@ from inspections.views import (
     results_grid,
     session,
     today,
+    visual,
 )
 
 urlpatterns = [
@@ -69,4 +70,5 @@ urlpatterns = [
         "observations/<int:pk>/put-right/", observations.observation_put_right, name="observation_put_right"
     ),
     path("observations/earlier/", observations.observation_texts, name="observation_texts"),
+    path("inspections/<int:pk>/visual/", visual.visual_items, name="visual_items"),
 ]

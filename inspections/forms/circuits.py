@@ -4,6 +4,7 @@ from django import forms
 
 from inspections.enums import Phase
 from inspections.forms.layout import LaidOut, SuggestingInput, field_names
+from inspections.max_zs import permitted
 from inspections.models import Circuit
 from inspections.rules import edition
 
@@ -48,7 +49,6 @@ class CircuitForm(LaidOut, forms.ModelForm):
         }
         help_texts = {
             "length_m": "From the board to the furthest point; of a ring, all of it",
-            "max_zs_ohm": "Empty: found from the device",
             "disconnection_time_s": "Empty: found from what it serves",
         }
         error_messages = {"way": {"required": "Type the way of the board, such as 3."}}
@@ -58,6 +58,10 @@ class CircuitForm(LaidOut, forms.ModelForm):
         board = self.instance.board
         if not board.is_three_phase and self.instance.phase == Phase.NONE:
             del self.fields["phase"]
+        zs, field = permitted(self.instance), self.fields["max_zs_ohm"]
+        field.help_text = zs.advice
+        if zs.shown:
+            field.widget.attrs["placeholder"] = zs.shown
         devices = edition.load(board.installation.rule_set).devices
         self._suggest("device_standard", [device.standard for device in devices])
         self._suggest("device_type", sorted({type_ for device in devices for type_ in device.multiples}))

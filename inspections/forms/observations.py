@@ -6,13 +6,26 @@ from inspections.enums import Code
 from inspections.forms.choices import boards_of, by_board, circuits_of
 from inspections.forms.layout import LaidOut, field_names
 from inspections.forms.photos import PhotoField
-from inspections.models import Observation
+from inspections.models import Observation, VisualOutcome
+from inspections.rules.visual import VisualItem
 
 OBSERVATION = (
     ("Observation", ("text*", "code", "regulation")),
     ("Where", ("board", "circuit", "place*", "photo*", "remove_photo*")),
     ("On the day", ("action_on_day*", "client_warned_on")),
 )
+
+
+def from_visual_item(item: VisualItem, row: VisualOutcome | None) -> dict[str, str]:
+    """What the form of an observation made from a visual item begins with. The code is the one that the
+    inspector gave the item."""
+    remark = row.remark if row else ""
+    code = row.outcome if row and row.outcome in Code.values else ""
+    return {
+        "text": f"{remark} (Looked for: {item.text})" if remark else f"Not found so: {item.text}",
+        "code": code,
+        "regulation": item.source.clause,
+    }
 
 
 class ObservationForm(LaidOut, forms.ModelForm):

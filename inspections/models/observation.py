@@ -19,6 +19,12 @@ class Observation(models.Model):
     text = models.TextField("what was seen")
     code = models.CharField(max_length=2, choices=Code, blank=True, help_text="Yours to give")
     regulation = models.CharField("regulation number", max_length=40, blank=True)
+    made_from = models.CharField(
+        max_length=80,
+        blank=True,
+        editable=False,
+        help_text="The finding or the visual item that it was made from, as inspections.origins writes it",
+    )
     photo = models.ImageField(upload_to="observations/", blank=True)
     action_on_day = models.TextField("what was done about it on the day", blank=True)
     client_warned_on = models.DateField("client warned of danger on", null=True, blank=True)

@@ -11,9 +11,13 @@ from inspections.access import fetch
 from inspections.columns import READINGS
 from inspections.forms.circuits import CircuitForm, RetireForm
 from inspections.forms.layout import saved
+from inspections.max_zs import permitted
 from inspections.models import Board, Circuit
+from inspections.rules.finding import Code
+from inspections.selectors import findings_of_circuit
 from inspections.services.circuits import retire_circuit
 from inspections.services.record import save_record
+from inspections.trend_lines import trend_lines
 from inspections.views.form_page import form_page, posted
 
 WITH_PLACE = "board__installation__client"
@@ -26,13 +30,26 @@ KEPT_FOR_THE_NEXT_WAY = (
 
 def circuit(request, pk):
     row = fetch(request, Circuit.objects.select_related(WITH_PLACE), pk)
-    results = row.results.select_related("inspection__inspector").order_by("-inspection__started_on", "-pk")
+    results = list(
+        row.results.select_related("inspection__inspector", "inspection__installation").order_by(
+            "-inspection__started_on", "-pk"
+        )
+    )
+    latest = results[0].inspection if results else None
+    found = findings_of_circuit(latest, row) if latest else []
+    zs = permitted(row)
     context = {
         "circuit": row,
         "columns": READINGS,
         "history": [
             (result, [(column, getattr(result, column.name)) for column in READINGS]) for result in results
         ],
+        "zs": zs,
+        "latest": latest,
+        "latest_rows": results[:1],
+        "findings": [item for item in found if item.finding.code is not Code.LIMIT_FORECAST],
+        "forecasts": [item.finding for item in found if item.finding.code is Code.LIMIT_FORECAST],
+        "lines": trend_lines(results, {"zs": zs.worked_out.ohm} if zs.worked_out else {}),
     }
     return render(request, "inspections/circuit.html", context)
 

@@ -10,8 +10,10 @@ from inspections.access import fetch, firm_of
 from inspections.enums import Code, StandingAnswer
 from inspections.forms.inspections import BoardResultForm, InspectionForm, StartForm
 from inspections.models import Board, BoardResult, Inspection, Installation
-from inspections.progress import Progress, progress_by_board, total
+from inspections.progress import Progress, progress_by_board, total, visual_progress
 from inspections.rules import edition
+from inspections.rules import finding as findings
+from inspections.selectors import findings_of_visit, outcome_of
 from inspections.services.record import save_record
 from inspections.services.still_open import require_open
 from inspections.services.visits import start_inspection
@@ -19,6 +21,7 @@ from inspections.views.form_page import form_page, posted
 
 WITH_PLACE = ("installation__client", "inspector")
 URGENCY = ("", Code.C1, Code.C2, Code.FI, Code.C3)  # one without a code still waits for the inspector
+OF_INSTRUMENTS = (findings.Code.OUT_OF_CALIBRATION, findings.Code.CALIBRATION_UNKNOWN)
 DOWNLOADS = (
     ("schedules", "Both schedules"),
     ("circuit-details", "Circuit details"),
@@ -39,14 +42,17 @@ def fetch_open(request, pk):
 
 
 def inspection(request, pk):
-    row = fetch(request, Inspection.objects.select_related(*WITH_PLACE, "based_on"), pk)
+    rows = Inspection.objects.select_related(*WITH_PLACE, "based_on").prefetch_related("instruments")
+    row = fetch(request, rows, pk)
     progress = progress_by_board([row])[pk]
     limitations = list(row.limitations.prefetch_related("boards", "circuits__board"))
-    last_day = row.finished_on or row.started_on
+    found = findings_of_visit(row)
     context = {
         "inspection": row,
         "edition": edition.load(row.edition),
         "progress": total(progress),
+        "visual": visual_progress(row),
+        "outcome": outcome_of(row),
         "boards": _boards(row, progress),
         "to_answer": [one for one in limitations if one.standing_answer == StandingAnswer.PENDING],
         "limitations": [one for one in limitations if one.standing_answer != StandingAnswer.PENDING],
@@ -54,8 +60,9 @@ def inspection(request, pk):
             row.observations.select_related("board", "circuit__board"),
             key=lambda one: URGENCY.index(one.code),
         ),
-        "instruments": [(one, one.is_calibrated_on(last_day)) for one in row.instruments.all()],
-        "last_day": last_day,
+        "instruments": row.instruments.all(),
+        "of_instruments": [one for one in found if one.code in OF_INSTRUMENTS],
+        "of_supply": [one for one in found if one.code not in OF_INSTRUMENTS],
         "downloads": DOWNLOADS,
     }
     return render(request, "inspections/inspection.html", context)

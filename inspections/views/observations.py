@@ -5,8 +5,9 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
+from inspections import origins
 from inspections.access import fetch, own
-from inspections.forms.observations import ObservationForm, PutRightForm
+from inspections.forms.observations import ObservationForm, PutRightForm, from_visual_item
 from inspections.models import Observation
 from inspections.services.record import save_record
 from inspections.services.still_open import require_open
@@ -15,14 +16,25 @@ from inspections.views.inspections import fetch_open
 from inspections.views.lists import matching
 
 EARLIER_SHOWN = 8
+FROM_A_FINDING = ("text", "board", "circuit", "regulation")
 WITH_PLACE = "inspection__installation__client__firm"
 
 
 def observation_add(request, pk):
+    """``?made_from=`` a finding or a visual item fills the form in, and leads back there once it is saved.
+    Of a finding, ``text``, ``board``, ``circuit`` and ``regulation`` say what with."""
     inspection, instead = fetch_open(request, pk)
     if instead:
         return instead
-    return _form_page(request, Observation(inspection=inspection), heading="Note an observation")
+    row, origin = Observation(inspection=inspection), request.GET.get("made_from", "")
+    back, filled_in = reverse("inspection", args=[pk]), {}
+    if origins.is_finding(origin):
+        row.made_from, back = origin, reverse("findings", args=[pk])
+        filled_in = {name: request.GET.get(name, "") for name in FROM_A_FINDING}
+    elif item := origins.item_of(origin):
+        row.made_from, back = origin, reverse("visual_items", args=[pk])
+        filled_in = from_visual_item(item, inspection.visual_outcomes.filter(item=item.key).first())
+    return _form_page(request, row, "Note an observation", back, filled_in)
 
 
 def observation_change(request, pk):
@@ -30,7 +42,8 @@ def observation_change(request, pk):
     _, instead = fetch_open(request, row.inspection_id)
     if instead:
         return instead
-    return _form_page(request, row, heading="Change the observation")
+    back = reverse("inspection", args=[row.inspection_id])
+    return _form_page(request, row, "Change the observation", back)
 
 
 def observation_texts(request):
@@ -63,8 +76,7 @@ def observation_put_right(request, pk):
     )
 
 
-def _form_page(request, row, heading):
-    back = reverse("inspection", args=[row.inspection_id])
+def _form_page(request, row, heading, back, filled_in=None):
     context = {"heading": heading, "back": back, "trail": row.inspection, "observation": row}
     template = "inspections/observation_form.html"
     if "look_up" in request.POST or "use" in request.POST:
@@ -74,7 +86,7 @@ def _form_page(request, row, heading):
         context["earlier"] = _earlier(request, typed.get("look_for", ""))
         context["look_for"] = typed.get("look_for", "")
         return render(request, template, {"form": form, **context})
-    form = ObservationForm(posted(request), request.FILES or None, instance=row)
+    form = ObservationForm(posted(request), request.FILES or None, instance=row, initial=filled_in)
 
     def save():
         require_open(row.inspection)

@@ -36,6 +36,7 @@ ROWS = (
     ("inspection_change", "inspection"),
     ("limitation_add", "inspection"),
     ("limitation_change", "limitation"),
+    ("visual_items", "inspection"),
     ("observation_add", "inspection"),
     ("observation_change", "observation"),
     ("observation_put_right", "observation"),

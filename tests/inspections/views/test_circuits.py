@@ -4,7 +4,8 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.db import IntegrityError
+from django.db import IntegrityError, connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inspections.enums import Phases
@@ -164,13 +165,83 @@ def test_retiring_asks_for_the_day(place, inside, errors_of):
     assert Circuit.objects.exists()
 
 
-@pytest.mark.parametrize("visits", [1, 3])
-def test_number_of_queries_does_not_grow(place, inside, visits, django_assert_num_queries):
+def test_page_shows_the_findings_of_the_latest_visit_with_their_working(place, inside):
+    place.circuit.device_standard, place.circuit.device_type = "BS EN 60898", "B"
+    place.circuit.device_rating_a = 32
+    place.circuit.save()
+    before = InspectionFactory(installation=place.installation, started_on=date(2023, 11, 6))
+    CircuitResultFactory(inspection=before, circuit=place.circuit, zs="2.00")
+    CircuitResultFactory(inspection=place.inspection, circuit=place.circuit, zs="1.52")
+
+    page = inside.get(reverse("circuit", args=[place.circuit.pk])).content.decode()
+
+    assert "Zs 1.52 Ω is above 1.37 Ω." in page  # BS 7671:2018+A2:2022 Table 41.3, type B, 32 A
+    assert "Zs 2.00 Ω" not in page
+    assert "230 × 0.95 ÷ (5 × 32) = 1.37 Ω" in page
+
+
+def test_page_draws_readings_of_several_visits_and_says_them(place, inside):
+    for year, reading in ((2016, ">200"), (2021, "90"), (2026, "40")):
+        visit = InspectionFactory(installation=place.installation, started_on=date(year, 11, 2))
+        CircuitResultFactory(inspection=visit, circuit=place.circuit, ir_live_live=reading, ir_voltage_v=500)
+
+    page = inside.get(reverse("circuit", args=[place.circuit.pk])).content.decode()
+
+    said = "Live-live: 2 November 2016 &gt;200 MΩ at 500 V, 2 November 2021 90 MΩ at 500 V"
+    assert f"{said}, 2 November 2026 40 MΩ at 500 V." in page
+    assert page.count("<svg viewBox") == 2  # the mark of the program, and one line
+
+
+def test_page_shows_when_a_straight_line_meets_the_limit(place, inside):
+    for year, reading in ((2011, "61"), (2016, "42"), (2021, "21"), (2026, "3.0")):
+        visit = InspectionFactory(installation=place.installation, started_on=date(year, 11, 2))
+        CircuitResultFactory(
+            inspection=visit,
+            circuit=place.circuit,
+            ir_live_live=reading,
+            ir_live_earth=">200",
+            ir_voltage_v=500,
+        )
+
+    response = inside.get(reverse("circuit", args=[place.circuit.pk]))
+
+    (forecast,) = response.context["forecasts"]
+    assert "straight line meets 1.00 MΩ" in forecast.summary
+    assert forecast.summary in response.content.decode()
+    assert forecast not in [item.finding for item in response.context["findings"]]
+
+
+def test_page_explains_a_low_reading_by_what_is_across_the_circuit(place, inside):
+    ParallelLoadFactory(circuit=place.circuit)
+    CircuitResultFactory(
+        inspection=place.inspection, circuit=place.circuit, ir_live_live="0.30", ir_voltage_v=500
+    )
+
+    assert 'id="explained"' in inside.get(reverse("circuit", args=[place.circuit.pk])).content.decode()
+
+
+def test_page_of_a_retired_circuit_still_shows_its_findings(place, inside):
+    CircuitResultFactory(inspection=place.inspection, circuit=place.circuit, zs="0.00")
+    place.circuit.retired_on = date(2026, 11, 25)
+    place.circuit.save()
+
+    assert inside.get(reverse("circuit", args=[place.circuit.pk])).context["findings"]
+
+
+def test_number_of_queries_does_not_grow_with_the_visits(place, inside):
+    ParallelLoadFactory(circuit=place.circuit)
     CircuitResultFactory(inspection=place.inspection, circuit=place.circuit)
-    for _ in range(visits - 1):
-        visit = InspectionFactory(installation=place.installation)
-        CircuitResultFactory(inspection=visit, circuit=place.circuit)
+
+    def queries():
+        with CaptureQueriesContext(connection) as asked:
+            inside.get(reverse("circuit", args=[place.circuit.pk]))
+        return len(asked)
+
+    once = queries()
+    for year in (2016, 2021):
+        visit = InspectionFactory(installation=place.installation, started_on=date(year, 11, 2))
+        CircuitResultFactory(inspection=visit, circuit=place.circuit, zs="0.50")
         ParallelLoadFactory(circuit=place.circuit)
 
-    with django_assert_num_queries(6):
-        inside.get(reverse("circuit", args=[place.circuit.pk]))
+    assert queries() == once
+    assert once <= 16

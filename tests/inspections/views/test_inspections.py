@@ -183,8 +183,8 @@ def test_instrument_out_of_calibration_on_the_last_day_is_warned_of(place, insid
 
     page = inside.get(reverse("inspection", args=[place.inspection.pk])).content.decode()
 
-    assert page.count("before this visit") == 1
-    assert "Calibration ended 4 November 2026" in page
+    assert page.count("was calibrated until") == 1
+    assert "was calibrated until 04 November 2026, before the test on 05 November 2026" in page
 
 
 def test_page_of_a_visit_in_review_offers_no_changes(place, inside):
@@ -208,5 +208,5 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
     place.inspection.instruments.set(InstrumentFactory.create_batch(rows, firm=place.member.firm))
     InspectionFactory.create_batch(rows, installation=place.installation)
 
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(17):
         inside.get(reverse("inspection", args=[place.inspection.pk]))
