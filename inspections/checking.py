@@ -1,7 +1,7 @@
 """Rows of the record handed to the rules, and findings handed back: the one bridge between the two."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -10,6 +10,7 @@ from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspe
 from inspections.rules import edition as editions
 from inspections.rules import facts
 from inspections.rules.finding import Code, Finding, Severity
+from inspections.rules.readings import BLANK
 
 _SERVES = {
     Serves.SOCKETS: facts.Serves.SOCKET_OUTLETS,
@@ -22,6 +23,7 @@ _SAME_NAME = (
     "max_zs_ohm", "rcd_standard", "rcd_type", "rcd_residual_ma", "rcd_rating_a", "length_m",
     "design_current_a",
 )  # fmt: skip
+_AFDD_STANDARD = "62606"  # BS EN 62606, arc fault detection devices
 _READINGS = (*facts.READING_COLUMNS, "instrument_group", "remarks")
 
 
@@ -53,7 +55,15 @@ class Coverage:
         return frozenset(self._whole | self._boards[circuit.board_id] | self._circuits[circuit.pk])
 
 
-def circuit_facts(circuit: Circuit, installation) -> facts.CircuitFacts:
+# What leaks to earth in normal service is known to an app this one knows nothing of. It enters here a
+# function from circuits to milliamperes by circuit id.
+STANDING_LEAKAGE: list[Callable[[Iterable[Circuit]], Mapping[int, Decimal]]] = []
+
+
+def circuit_facts(
+    circuit: Circuit, installation, standing_leakage_ma: Decimal | None = None
+) -> facts.CircuitFacts:
+    """A circuit of the record as the rules know it."""
     three_phase = circuit.phase == Phase.ALL
     return facts.CircuitFacts(
         **{name: getattr(circuit, name) for name in _SAME_NAME},
@@ -64,6 +74,8 @@ def circuit_facts(circuit: Circuit, installation) -> facts.CircuitFacts:
         is_selv_or_pelv=circuit.voltage_band in (VoltageBand.SELV, VoltageBand.PELV),
         serves=_SERVES[circuit.serves],
         equipment_connected=circuit.equipment_stays_connected,
+        has_afdd=_AFDD_STANDARD in circuit.device_standard,
+        standing_leakage_ma=standing_leakage_ma,
     )
 
 
@@ -96,9 +108,14 @@ def supply_facts(inspection: Inspection) -> facts.SupplyFacts:
     )
 
 
-def board_facts(board: Board, result: BoardResult | None) -> facts.BoardFacts:
-    measured = {"zdb_ohm": result.zdb, "ipf_ka": result.ipf_ka} if result else {}
-    return facts.BoardFacts(designation=board.designation, three_phase=board.is_three_phase, **measured)
+def board_facts(board: Board, result: BoardResult | None, inspection: Inspection) -> facts.BoardFacts:
+    """A board as measured. At the board on the supply itself, what was measured at the origin holds too."""
+    zdb, ipf = (result.zdb, result.ipf_ka) if result else (BLANK, BLANK)
+    if board.fed_from_id is None:
+        zdb, ipf = zdb or inspection.ze, ipf or inspection.ipf_ka
+    return facts.BoardFacts(
+        designation=board.designation, three_phase=board.is_three_phase, zdb_ohm=zdb, ipf_ka=ipf
+    )
 
 
 def instrument_facts(inspection: Inspection) -> tuple[facts.InstrumentFacts, ...]:
@@ -133,14 +150,15 @@ def cases(
         Coverage(inspection),
         supply_facts(inspection),
     )
+    leakage = {pk: ma for known in STANDING_LEAKAGE for pk, ma in known(circuits).items()}
     instruments, past = instrument_facts(inspection), past_results(inspection, circuits)
     boards = {
-        circuit.board_id: board_facts(circuit.board, board_results.get(circuit.board_id))
+        circuit.board_id: board_facts(circuit.board, board_results.get(circuit.board_id), inspection)
         for circuit in circuits
     }
     return {
         circuit.pk: facts.Case(
-            circuit=circuit_facts(circuit, inspection.installation),
+            circuit=circuit_facts(circuit, inspection.installation, leakage.get(circuit.pk)),
             readings=circuit_readings(results.get(circuit.pk)),
             edition=edition,
             supply=supply,
