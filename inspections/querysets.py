@@ -8,7 +8,7 @@ class FirmQuerySet(models.QuerySet):
 
     def for_firm(self, firm):
         """Only the rows of ``firm``."""
-        return self.filter(**{self.model.FIRM_PATH: firm})
+        return self.filter(**{self.model.FIRM_PATH: firm.pk})
 
 
 class BoardQuerySet(FirmQuerySet):

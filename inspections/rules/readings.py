@@ -38,7 +38,7 @@ class ReadingError(ValueError):
     """The text is not in the reading notation. The message says what to type instead."""
 
 
-_NUMBER = re.compile(r"(?P<relation>[<>]?)\s*(?P<digits>\d+(?:\.\d+)?|\.\d+)")
+_NUMBER = re.compile(r"(?P<relation>[<>]?)\s*(?P<digits>[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 _NUMBER_WITH_COMMA = re.compile(r"[<>]?\s*\d+,\d+")
 _NUMBER_WITH_WORD = re.compile(r"(?P<number>[<>]?\s*(?:\d+(?:\.\d+)?|\.\d+))\s*(?P<word>[^\d\s.,].*)")
 _NEGATIVE = re.compile(r"[-−]\s*\.?\d")

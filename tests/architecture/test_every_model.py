@@ -41,7 +41,6 @@ def test_belongs_to_one_firm_and_no_other_firm_finds_it(model):
     assert row not in model.objects.for_firm(FirmFactory())
 
 
-@pytest.mark.xfail(strict=True, reason="a firm is not found by itself: its path wants a key, not a row")
 @pytest.mark.django_db
 def test_a_firm_finds_itself_alone():
     firm, _ = FirmFactory(), FirmFactory()

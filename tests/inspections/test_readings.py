@@ -215,7 +215,6 @@ def test_any_text_is_read_or_refused_with_what_was_written(text):
         assert text.strip() in advice
 
 
-@pytest.mark.xfail(strict=True, reason="digits of other scripts are taken, and kept as written")
 @given(st.text(st.characters(whitelist_categories=["Nd"]), min_size=1, max_size=8))
 def test_only_the_digits_of_every_keyboard_are_digits(text):
     if set(text) <= set(string.digits):
