@@ -23,6 +23,11 @@ _LIMITATION = (
     " JOIN inspections_inspection i ON i.id = l.inspection_id WHERE l.id = {row}.{column})"
 )
 _INSTRUMENT_FIRM = "(SELECT firm_id FROM inspections_instrument WHERE id = {row}.{column})"
+_MEMBER_FIRM = "(SELECT firm_id FROM inspections_member WHERE id = {row}.{column})"
+_INSTALLATION_FIRM = (
+    "(SELECT cl.firm_id FROM inspections_installation n"
+    " JOIN inspections_client cl ON cl.id = n.client_id WHERE n.id = {row}.{column})"
+)
 _CLIENT_FIRM = "(SELECT firm_id FROM inspections_client WHERE id = {row}.{column})"
 INSPECTION_FIRM = (
     "(SELECT cl.firm_id FROM inspections_inspection i"
@@ -106,6 +111,7 @@ RULES = (
     _pair("inspections_limitation_circuits", _LIMITATION, "limitation_id", _CIRCUIT, "circuit_id"),
     _pair("inspections_board", _OWN_INSTALLATION, "installation_id", _BOARD, "fed_from_id"),
     _pair("inspections_inspection", _OWN_INSTALLATION, "installation_id", _INSPECTION, "based_on_id"),
+    _pair("inspections_limitation", _INSPECTION, "inspection_id", _LIMITATION, "carried_from_id"),
     _pair("remedies_parallelload", _INSPECTION, "inspection_id", _CIRCUIT, "circuit_id"),
     Rule(
         "inspection_instrument_same_firm",
@@ -114,6 +120,14 @@ RULES = (
         _new(INSPECTION_FIRM, "inspection_id"),
         _new(_INSTRUMENT_FIRM, "instrument_id"),
         "the instrument belongs to another firm",
+    ),
+    Rule(
+        "inspection_inspector_same_firm",
+        "inspections_inspection",
+        ("installation_id", "inspector_id"),
+        _new(_INSTALLATION_FIRM, "installation_id"),
+        _new(_MEMBER_FIRM, "inspector_id"),
+        "the inspector belongs to another firm",
     ),
     _fixed("inspections_circuit", _BOARD, "board_id"),
     _fixed("inspections_board", _OWN_INSTALLATION, "installation_id"),

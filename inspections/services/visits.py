@@ -39,6 +39,8 @@ def start_inspection(
         inspection.instruments.set(last.instruments.filter(retired_on__isnull=True))
         standing = last.limitations.filter(is_standing=True).exclude(standing_answer=StandingAnswer.LIFTED)
         for limitation in standing:
+            if limitation.scope == LimitationScope.CIRCUITS and not limitation.circuits.in_use().exists():
+                continue  # every circuit it stood for has been retired: nothing is left to answer
             carry_limitation(limitation, inspection=inspection, member=member)
     return inspection
 

@@ -17,6 +17,7 @@ from tests.factories import (
     InstallationFactory,
     InstrumentFactory,
     LimitationFactory,
+    MemberFactory,
     ObservationFactory,
     ParallelLoadFactory,
 )
@@ -35,6 +36,8 @@ ELSEWHERE = {
     "circuit": CircuitFactory,
     "instrument": InstrumentFactory,
     "limitation": LimitationFactory,
+    "carried_from": LimitationFactory,
+    "inspector": MemberFactory,
 }
 
 # rule: the row, the field that says where it is, and the field that must not point elsewhere
@@ -45,6 +48,8 @@ SAME_PLACE = {
     "observation_circuit_same_place": (ObservationFactory, "inspection", "circuit"),
     "board_fed_from_same_place": (BoardFactory, "installation", "fed_from"),
     "inspection_based_on_same_place": (InspectionFactory, "installation", "based_on"),
+    "limitation_carried_from_same_place": (LimitationFactory, "inspection", "carried_from"),
+    "inspection_inspector_same_firm": (InspectionFactory, "installation", "inspector"),
     "parallelload_circuit_same_place": (ParallelLoadFactory, "inspection", "circuit"),
 }
 

@@ -234,3 +234,12 @@ def test_a_carried_limitation_that_is_edited_is_answered_as_changed(place, membe
     record_limitation(limitation=carried, member=member)
     carried.refresh_from_db()
     assert carried.standing_answer == StandingAnswer.CHANGED
+
+
+def test_a_limitation_of_circuits_that_are_all_retired_does_not_come_over(place, member, last):
+    circuit = CircuitFactory(board__installation=place)
+    limitation = LimitationFactory(inspection=last, is_standing=True, scope=LimitationScope.CIRCUITS)
+    limitation.circuits.set([circuit])
+    circuit.retired_on = date(2025, 6, 1)
+    circuit.save()
+    assert not start(place, member).limitations.exists()
