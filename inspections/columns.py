@@ -450,4 +450,7 @@ RESULTS: tuple[Column, ...] = (
 )
 
 BY_NAME: dict[str, Column] = {column.name: column for column in DETAILS + RESULTS}
+VISUAL = "visual"  # not a column: the visual inspection, where a limitation says what was not done
 READINGS: tuple[Column, ...] = tuple(c for c in RESULTS if c.kind in (Kind.READING, Kind.TICK))
+# What a limitation may say was not done, and its heading.
+TESTS: dict[str, str] = {column.name: column.heading for column in READINGS} | {VISUAL: "Visual inspection"}

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from inspections.checking import Note, missing_count, notes_by_circuit
 from inspections.columns import RESULTS, Column
 from inspections.models import Circuit
+from inspections.rules.figures import two_places
 from inspections.rules.loop import MaxZs
 from inspections.selectors import BoardRecord
 from inspections.services.results import RowOutcome, TypedRow, cell_text
@@ -81,7 +82,7 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
         cells = _cells(circuit, result, notes[circuit.pk], outcomes.get(circuit.pk))
         limit = record.max_zs(circuit)
         if isinstance(limit, MaxZs) and not circuit.is_spare:
-            cells[_ZS].hint = f"≤{limit.ohm:.2f}"
+            cells[_ZS].hint = f"≤{two_places(limit.ohm)}"
         row = Row(circuit, result.version if result else 0, cells)
         row.state = _state(row, result, missing_count(findings[circuit.pk]))
         rows.append(row)

@@ -4,7 +4,7 @@ from itertools import groupby
 
 from django import forms
 
-from inspections.columns import READINGS
+from inspections.columns import READINGS, TESTS, VISUAL
 from inspections.enums import LimitationKind, LimitationScope
 from inspections.forms.choices import boards_of, by_board, circuits_of
 from inspections.forms.layout import LaidOut, SuggestingInput, field_names
@@ -13,10 +13,11 @@ from inspections.models import Board, Limitation
 
 def tests_by_heading():
     """The tests that may be limited, under their headings, as choices."""
-    return [
+    by_group = [
         (heading, [(test.name, f"{test.heading}: {test.meaning}") for test in tests])
         for heading, tests in groupby(READINGS, key=lambda test: test.group)
     ]
+    return [*by_group, ("Looking", [(VISUAL, f"{TESTS[VISUAL]}: what could not be looked at")])]
 
 
 LIMITATION = (

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from inspections.columns import BY_NAME
+from inspections.columns import TESTS
 from inspections.intake.circuits import split_circuit
 from inspections.intake.grid import MAX_TEXT, Found, Raw
 from inspections.intake.headings import columns_of_test
@@ -310,7 +310,7 @@ def _read_tests(field: Field, text: str, unit: Unit | None) -> Taken:
             )
         names += found
     names = list(dict.fromkeys(names))
-    headings = ", ".join(BY_NAME[name].heading for name in names)
+    headings = ", ".join(TESTS[name] for name in names)
     return Taken(", ".join(names), f"“{text}” is read as {headings}.")
 
 

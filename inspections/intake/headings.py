@@ -10,7 +10,7 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
-from inspections.columns import CIRCUIT, CONDUCTORS, CONTINUITY, DEVICE, INSULATION, LIVE, RCD, RING
+from inspections.columns import CIRCUIT, CONDUCTORS, CONTINUITY, DEVICE, INSULATION, LIVE, RCD, RING, VISUAL
 from inspections.intake.grid import Found, Sheet, column_number, letter
 from inspections.intake.result import IGNORE
 from inspections.intake.tables import RESULT_NAMES, SCHEDULE_TABLE, TABLES, Field, Table
@@ -272,6 +272,8 @@ def columns_of_test(text: str) -> list[str]:
     for name, _ in _readings_of(text):
         if (group := _GROUPS.get(name.casefold())) in _WHOLE_GROUPS:
             return list(_WHOLE_GROUPS[group])
+        if name.casefold() in ("visual", "visual inspection"):
+            return [VISUAL]
         if name.casefold() in ("all", "all tests"):
             return list(RESULT_NAMES)
         found = _anywhere(name, SCHEDULE_TABLE, frozenset())

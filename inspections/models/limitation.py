@@ -5,14 +5,12 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
-from inspections.columns import READINGS
+from inspections.columns import TESTS
 from inspections.enums import LimitationKind, LimitationScope, StandingAnswer
 from inspections.models.board import Board
 from inspections.models.circuit import Circuit
 from inspections.models.inspection import Inspection
 from inspections.querysets import FirmQuerySet
-
-TESTS = {column.name: column for column in READINGS}
 
 
 class Limitation(models.Model):
@@ -73,4 +71,4 @@ class Limitation(models.Model):
 
     @property
     def test_headings(self):
-        return [TESTS[name].heading for name in self.tests]
+        return [TESTS[name] for name in self.tests]

@@ -1,5 +1,6 @@
 """Figures as the trade writes them: plain digits, two decimals for ohms, a reading with its unit."""
 
+from datetime import date
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from inspections.rules.readings import Reading
@@ -15,6 +16,15 @@ def plain(number: Decimal) -> str:
     """
     text = f"{number:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def day(on: date) -> str:
+    """A day in words, e.g. ``4 November 2026``.
+
+    >>> day(date(2026, 11, 4))
+    '4 November 2026'
+    """
+    return f"{on.day} {on:%B} {on.year}"
 
 
 def two_places(number: Decimal) -> str:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from inspections.rules import insulation, loop
 from inspections.rules.continuity import exactly
 from inspections.rules.facts import READING_COLUMNS, Case, Earthing, InstrumentFacts
-from inspections.rules.figures import plain
+from inspections.rules.figures import day, plain
 from inspections.rules.finding import COMMON_PRACTICE, PLAIN_ARITHMETIC, Code, Finding, Severity, found
 from inspections.rules.readings import Reading, State
 
@@ -186,9 +186,9 @@ def calibration(instruments: Iterable[InstrumentFacts], on: date) -> Iterator[Fi
                 Code.OUT_OF_CALIBRATION,
                 None,
                 Severity.LOOK_INTO,
-                f"{instrument.name} was calibrated until {until:%d %B %Y}, before the test on {on:%d %B %Y}.",
+                f"{instrument.name} was calibrated until {day(until)}, before the test on {day(on)}.",
                 COMMON_PRACTICE,
                 instrument=instrument.name,
-                calibrated_until=f"{until:%d %B %Y}",
-                tested_on=f"{on:%d %B %Y}",
+                calibrated_until=f"{day(until)}",
+                tested_on=f"{day(on)}",
             )

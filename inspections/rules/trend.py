@@ -13,7 +13,7 @@ from math import sqrt
 from inspections.rules import insulation, loop
 from inspections.rules.continuity import exactly
 from inspections.rules.facts import Case, CircuitReadings, PastResult
-from inspections.rules.figures import plain, two_places
+from inspections.rules.figures import day, plain, two_places
 from inspections.rules.finding import COMMON_PRACTICE, PLAIN_ARITHMETIC, Code, Finding, Severity, found
 from inspections.rules.readings import Reading
 
@@ -54,13 +54,13 @@ def insulation_fallen(case: Case) -> Iterator[Finding]:
         if now is None or then is None or before is None or now[1] >= HALF * then[0]:
             continue
         past, old = before
-        figures = {"was": f"{old} MΩ", "on": f"{past.on:%d %B %Y}", "is": f"{reading} MΩ"}
+        figures = {"was": f"{old} MΩ", "on": f"{day(past.on)}", "is": f"{reading} MΩ"}
         if past.readings.ir_voltage_v != case.readings.ir_voltage_v:
             yield found(
                 Code.TEST_VOLTAGE_CHANGED,
                 column,
                 Severity.NOTE,
-                f"{name} was {old} MΩ on {past.on:%d %B %Y}, at another test voltage: not a fair comparison.",
+                f"{name} was {old} MΩ on {day(past.on)}, at another test voltage: not a fair comparison.",
                 COMMON_PRACTICE,
                 **figures,
             )
@@ -69,7 +69,7 @@ def insulation_fallen(case: Case) -> Iterator[Finding]:
             Code.INSULATION_FALLEN,
             column,
             Severity.LOOK_INTO if now[1] < STRONG_MOHM else Severity.NOTE,
-            f"{name} was {old} MΩ on {past.on:%d %B %Y} and is {reading} MΩ.",
+            f"{name} was {old} MΩ on {day(past.on)} and is {reading} MΩ.",
             COMMON_PRACTICE,
             **figures,
         )
@@ -86,10 +86,10 @@ def continuity_risen(case: Case) -> Iterator[Finding]:
             Code.CONTINUITY_RISEN,
             column,
             Severity.LOOK_INTO,
-            f"{name} was {then} Ω on {before[0].on:%d %B %Y} and is {now} Ω: a joint working loose?",
+            f"{name} was {then} Ω on {day(before[0].on)} and is {now} Ω: a joint working loose?",
             COMMON_PRACTICE,
             was=f"{then} Ω",
-            on=f"{before[0].on:%d %B %Y}",
+            on=f"{day(before[0].on)}",
             **{"is": f"{now} Ω"},
         )
 
@@ -111,11 +111,11 @@ def zs_risen(case: Case) -> Iterator[Finding]:
         Code.ZS_RISEN,
         "zs",
         Severity.LOOK_INTO,
-        f"Zs was {then} Ω on {past.on:%d %B %Y} and is {now} Ω, {plain(rise)} Ω more in the circuit itself.",
+        f"Zs was {then} Ω on {day(past.on)} and is {now} Ω, {plain(rise)} Ω more in the circuit itself.",
         COMMON_PRACTICE,
         working=working,
         was=f"{then} Ω",
-        on=f"{past.on:%d %B %Y}",
+        on=f"{day(past.on)}",
         **{"is": f"{now} Ω"},
         rise=f"{plain(rise)} Ω",
     )
@@ -226,9 +226,9 @@ def _points(case: Case, on: date, column: str) -> Iterator[tuple[date, Decimal]]
     results: list[tuple[date, CircuitReadings]] = [
         (past.on, past.readings) for past in case.past if past.on < on
     ]
-    for day, readings in (*sorted(results, key=lambda result: result[0]), (on, case.readings)):
+    for taken, readings in (*sorted(results, key=lambda result: result[0]), (on, case.readings)):
         value = exactly(getattr(readings, column))
         if column in insulation.NAMES and readings.ir_voltage_v != case.readings.ir_voltage_v:
             continue
         if value is not None:
-            yield day, value
+            yield taken, value

@@ -18,6 +18,7 @@ from inspections.intake.read import read_file
 from inspections.intake.result import LIMITATIONS, SCHEDULE, IntakeFile, IntakeRow, Mapping, Problem
 from inspections.models import Circuit, CircuitResult, Inspection, Limitation, Upload
 from inspections.rules import edition as editions
+from inspections.rules.figures import two_places
 from inspections.rules.loop import MaxZs, max_zs
 from inspections.rules.readings import State
 from inspections.services.results import NAMES, cell_text, clean_cell
@@ -300,7 +301,7 @@ class _Planner:
             supply_facts(self.inspection),
             editions.load(self.inspection.edition),
         )
-        return limit.ohm.quantize(Decimal("0.01")) if isinstance(limit, MaxZs) else None
+        return Decimal(two_places(limit.ohm)) if isinstance(limit, MaxZs) else None
 
     def _assume(self, plan):
         """What a new circuit's own words and readings tell of how it is built; each assumption is shown."""

@@ -34,7 +34,7 @@ EDITIONS = [edition.load(key) for key in edition.available()]
 BS7671 = edition.load("bs7671_2018_a2_2022")
 HOUSE = SupplyFacts(Earthing.TN_S, u0_v=Decimal(230))
 
-digits = st.from_regex(r"\d{1,6}(\.\d{1,4})?", fullmatch=True)
+digits = st.from_regex(r"[0-9]{1,6}(\.[0-9]{1,4})?", fullmatch=True)
 words = st.sampled_from(["", "LIM", "N/V", "N/A", "✓", "✗"])
 readings = st.one_of(words, digits, digits.map("<{}".format), digits.map(">{}".format)).map(Reading.parse)
 numbers = st.none() | st.decimals(0, 10000, places=2, allow_nan=False, allow_infinity=False)
