@@ -2,7 +2,7 @@
 
 import pytest
 
-from inspections.columns import READINGS
+from inspections.columns import READINGS, TESTS
 from inspections.intake.cells import read_cell
 from inspections.intake.grid import Raw
 from inspections.intake.read import read_file
@@ -179,3 +179,14 @@ def test_every_test_of_the_schedule_can_be_named_by_its_heading():
     rows += [["1", column.heading, "operational", "In use"] for column in READINGS]
     file = read_file("x.xlsx", samples.workbook({"Limitations": rows}))
     assert [row.cells["tests"].text for row in file.rows] == [column.name for column in READINGS]
+
+
+def test_a_limitation_may_be_of_the_visual_inspection():
+    rows = [
+        ["Circuits", "Tests", "Kind", "Reason"],
+        ["1", "Visual inspection, Zs", "operational", "Roof space locked"],
+    ]
+    file = read_file("x.xlsx", samples.workbook({"Limitations": rows}))
+    (row,) = file.of(LIMITATIONS)
+    assert row.cells["tests"].text == "visual, zs"
+    assert set(row.cells["tests"].text.split(", ")) <= set(TESTS)

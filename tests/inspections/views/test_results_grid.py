@@ -135,6 +135,12 @@ def test_loads_left_across_stand_in_the_live_live_cell(signed_in, address, circu
     assert f"Across: {load.in_brief()}, {load.place}" in page
 
 
+def test_the_largest_permitted_zs_stands_in_the_empty_cell(signed_in, address, board):
+    # BS 7671 Table 41.3, type B, 20 A: 2.19 Ω (230 × 0.95 ÷ 100 = 2.185, rounded as printed)
+    CircuitFactory(board=board, device_standard="BS EN 60898", device_type="B", device_rating_a=20)
+    assert 'placeholder="≤2.19"' in signed_in.get(address).content.decode()
+
+
 def test_user_text_is_escaped(signed_in, address, circuit, inspection):
     CircuitResultFactory(inspection=inspection, circuit=circuit, remarks='"><script>alert(1)</script>')
     assert "<script>alert(1)" not in signed_in.get(address).content.decode()
