@@ -1,23 +1,29 @@
 """The load register as a sheet: every load of an installation, in place and taken out."""
 
+from decimal import Decimal
+from types import SimpleNamespace
+
 from inspections.columns import Column, Kind
 from inspections.intake.tables import LOADS_TABLE
-from inspections.models import Installation
 from remedies.enums import Connection
-from remedies.models import ParallelLoad
-from remedies.selectors import ALL_STATES, RegisterFilter, installation_register
 from remedies.wording import values_in_words
 from reports.sheets.sheet import Cell, Sheet
+from reports.words import Content
 
 # Name of the column on intake, and its width on paper; the order is that of the sheet.
 _WIDTHS_MM = {
     "board": 16, "circuit": 17, "kind": 36, "count": 17, "value": 42, "connection": 26, "place": 46,
-    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 30, "origin": 22, "since": 25,
-    "taken_out_on": 25, "taken_out_by": 24, "remarks": 36,
+    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 30, "origin": 22, "since": 31,
+    "taken_out_on": 31, "taken_out_by": 24, "remarks": 36,
 }  # fmt: skip
 # Short enough for a narrow column, and known to intake.
 _CONNECTIONS = {name: name for name in Connection.values} | {Connection.SWITCHED_L_N: "switched L-N"}
 _FIGURES = {"count", "access_minutes"}
+_CHOICES = {"kind", "state", "origin"}
+_VALUES = (
+    "capacitance_uf", "resistance_ohm", "resistors_in_series", "discharge_resistor_ohm", "rated_voltage_v",
+    "rated_power_w",
+)  # fmt: skip
 
 
 def _column(name: str, width: float) -> Column:
@@ -30,30 +36,35 @@ def _column(name: str, width: float) -> Column:
 COLUMNS = tuple(_column(name, width) for name, width in _WIDTHS_MM.items())
 
 
-def load_register_sheet(installation: Installation) -> Sheet:
-    """Every load of the installation, as it stands today."""
-    loads = installation_register(installation, RegisterFilter(state=ALL_STATES))
+def load_register_sheet(content: Content) -> Sheet:
+    """Every load of the installation, as it stood."""
     return Sheet(
         title="Load register",
         columns=COLUMNS,
-        rows=tuple(tuple(_cell(load, column.name) for column in COLUMNS) for load in loads),
+        rows=tuple(
+            tuple(_cell(load, column.name) for column in COLUMNS) for load in content["load_register"]
+        ),
     )
 
 
-def _cell(load: ParallelLoad, name: str) -> Cell:
-    if name == "board":
-        return load.circuit.board.designation
-    if name == "circuit":
-        return load.circuit.designation
+def _cell(load: Content, name: str) -> Cell:
+    if name in ("board", "circuit"):
+        board, _, circuit = load["circuit_words"].rpartition("/")
+        return board if name == "board" else circuit
     if name == "connection":
-        return _CONNECTIONS[load.connection]
-    if name in ("kind", "state", "origin"):
-        return getattr(load, f"get_{name}_display")()
+        return _CONNECTIONS[load["connection"]["key"]]
+    if name in _CHOICES:
+        return load[name]["words"]
     if name == "value":
-        return " ".join(part for part in (load.capacitor_class, values_in_words(load)) if part)
-    value = getattr(load, name)
+        return " ".join(filter(None, (load["capacitor_class"], _values(load))))
+    value = load[name]
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if name in ("since", "taken_out_on"):
-        return value.isoformat() if value else ""
-    return "" if value is None else value
+    if name in _FIGURES:
+        return int(value) if value else ""
+    return value or ""
+
+
+def _values(load: Content) -> str:
+    values = {name: Decimal(load[name]) if load[name] else None for name in _VALUES}
+    return values_in_words(SimpleNamespace(kind=load["kind"]["key"], **values))

@@ -1,59 +1,54 @@
-"""The schedules of an inspection as documents: rows of the record set out, nothing drawn.
+"""The schedules of a record as documents: its values set out, nothing drawn.
 
 One document feeds both the PDF and the workbook, so that they cannot disagree.
 """
 
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 
-from inspections.columns import BY_NAME, DETAILS, RCD, RESULTS
-from inspections.models import Circuit, Inspection
-from inspections.rules import edition as editions
-from inspections.rules.completeness import has_rcd, wanted
-from inspections.rules.loop import MaxZs
-from inspections.rules.readings import BLANK
-from inspections.selectors import BoardRecord, board_records
+from inspections.columns import BY_NAME, DETAILS, RCD, RESULTS, Column, Kind
+from inspections.rules.finding import Code
+from inspections.rules.readings import Reading
 from remedies.cautions import GENERAL
-from remedies.wording import plain
+from remedies.physics.explain import Verdict
+from reports import words
 from reports.limitations import limitations_sheet
 from reports.register import load_register_sheet
 from reports.sheets.sheet import Cell, Document, Fact, Sheet
+from reports.words import Content
 
 _RCD_DETAILS = frozenset(column.name for column in DETAILS if column.group == RCD)
 _RESULT_COLUMNS = (BY_NAME["designation"], BY_NAME["description"], *RESULTS)
+_MISSING = (Code.MISSING_READING, Code.MISSING_DETAIL)
 
 
-def circuit_details(inspection: Inspection) -> Document:
+def circuit_details(content: Content) -> Document:
     """Schedule of circuit details, a sheet a board."""
-    sheets = tuple(_details_sheet(record) for record in board_records(inspection))
-    return _document("Schedule of circuit details", inspection, sheets)
+    return _document("Schedule of circuit details", content, details_sheets(content))
 
 
-def test_results(inspection: Inspection) -> Document:
+def test_results(content: Content) -> Document:
     """Schedule of test results, a sheet a board."""
-    records = board_records(inspection)
-    sheets = tuple(_results_sheet(record, inspection) for record in records)
-    return _document("Schedule of test results", inspection, sheets, cautions=GENERAL)
+    return _document("Schedule of test results", content, results_sheets(content), cautions=GENERAL)
 
 
-def load_register(inspection: Inspection) -> Document:
-    """Load register of the installation as it stands."""
-    sheet = load_register_sheet(inspection.installation)
-    return _document("Load register", inspection, (sheet,), cautions=GENERAL)
+def load_register(content: Content) -> Document:
+    """Load register of the installation as it stood."""
+    return _document("Load register", content, (load_register_sheet(content),), cautions=GENERAL)
 
 
-def schedules(inspection: Inspection) -> Document:
+def schedules(content: Content) -> Document:
     """Details, results, limitations and load register in one document."""
-    records = board_records(inspection)
-    sheets = [
-        *(_details_sheet(record) for record in records),
-        *(_results_sheet(record, inspection) for record in records),
-        limitations_sheet(inspection),
-        load_register_sheet(inspection.installation),
-    ]
-    return _document("Schedules", inspection, tuple(sheets), cautions=GENERAL)
+    sheets = (
+        *details_sheets(content),
+        *results_sheets(content),
+        limitations_sheet(content),
+        load_register_sheet(content),
+    )
+    return _document("Schedules", content, sheets, cautions=GENERAL)
 
 
-DOCUMENTS = {
+DOCUMENTS: dict[str, Callable[[Content], Document]] = {
     "circuit-details": circuit_details,
     "test-results": test_results,
     "load-register": load_register,
@@ -61,134 +56,157 @@ DOCUMENTS = {
 }
 
 
-def _document(title, inspection, sheets, cautions=()):
-    installation = inspection.installation
-    firm = installation.firm
+def _document(
+    title: str, content: Content, sheets: Sequence[Sheet], cautions: Sequence[str] = ()
+) -> Document:
+    inspection = content["inspection"]
+    instruments = content["instruments"]
     return Document(
         title=title,
-        identity=f"{installation} · {inspection} · {inspection.get_status_display().lower()}",
+        identity=words.identity(content),
         facts=(
-            Fact("Installation", str(installation)),
-            Fact(
-                "Address",
-                ", ".join(f"{installation.address}\n{installation.postcode}".split("\n")).strip(", "),
-            ),
-            Fact("Client", installation.client.name),
-            Fact("Visit", str(inspection)),
-            Fact("Inspector", inspection.inspector.name),
-            Fact(
-                "Supply",
-                f"{installation.earthing}, {installation.get_phases_display().lower()}, "
-                f"{installation.nominal_voltage_v} V to earth, {installation.frequency_hz} Hz",
-            ),
-            Fact("Ze", _with_unit(inspection.ze, "Ω")),
-            Fact("Ipf at the origin", _with_unit(inspection.ipf_ka, "kA")),
-            Fact("Held to", _edition_name(inspection)),
-            Fact(
-                "Instruments",
-                "; ".join(
-                    f"{instrument.group} {instrument}".strip() for instrument in inspection.instruments.all()
-                ),
-            ),
+            Fact("Installation", content["installation"]["name"]),
+            Fact("Address", words.address(content)),
+            Fact("Client", content["client"]["name"]),
+            Fact("Visit", words.visit(content)),
+            Fact("Inspector", inspection["inspector"]["name"]),
+            Fact("Supply", words.supply(content)),
+            Fact("Ze", words.with_unit(inspection["ze_ohm"], "Ω")),
+            Fact("Ipf at the origin", words.with_unit(inspection["ipf_ka"], "kA")),
+            Fact("Held to", inspection["edition"]["title"]),
+            Fact("Instruments", "; ".join(map(_instrument, instruments))),
         ),
-        sheets=sheets,
+        sheets=tuple(sheets),
         cautions=(" ".join(cautions),) if cautions else (),
-        author=firm.name,
-        made_by=f"{firm.name}, with Stillacross",
+        author=content["firm"]["name"],
+        made_by=words.made_by(content),
     )
 
 
-def _edition_name(inspection):
-    return str(editions.load(inspection.edition))
+def _instrument(instrument: Content) -> str:
+    return f"{instrument['group']} {instrument['measures']['words']}, {instrument['serial']}".strip()
 
 
-def _with_unit(reading, unit):
-    return f"{reading} {unit}" if reading.is_measured else str(reading)
+def board_name(board: Content) -> str:
+    """Designation and location."""
+    return f"{board['designation']} {board['location']}".strip()
 
 
-def _board_facts(record: BoardRecord):
-    board, result = record.board, record.result
-    fed_from = (
-        f"{board.fed_from} way {board.fed_from_way}".removesuffix(" way ") if board.fed_from else "the supply"
+def board_facts(board: Content) -> tuple[Fact, ...]:
+    """What stands above the schedules of a board."""
+    measured = board["measured"] or dict.fromkeys(
+        ("zdb_ohm", "ipf_ka", "polarity", "phase_sequence", "surge_indicator"), ""
     )
-    measured = result or None
     return (
-        Fact("Board", board.designation),
-        Fact("Location", board.location),
-        Fact("Fed from", fed_from),
-        Fact("Main switch", board.main_switch),
-        Fact("Surge protection", board.surge_protection),
-        Fact("Zs at board", _with_unit(measured.zdb if measured else BLANK, "Ω")),
-        Fact("Ipf at board", _with_unit(measured.ipf_ka if measured else BLANK, "kA")),
-        Fact("Polarity", str(measured.polarity if measured else "")),
-        Fact("Phase sequence", str(measured.phase_sequence if measured else "")),
-        Fact("Surge indicator", str(measured.surge_indicator if measured else "")),
+        Fact("Board", board["designation"]),
+        Fact("Location", board["location"]),
+        Fact("Fed from", board["fed_from_words"]),
+        Fact("Main switch", board["main_switch"]),
+        Fact("Surge protection", board["surge_protection"]),
+        Fact("Zs at board", words.with_unit(measured["zdb_ohm"], "Ω")),
+        Fact("Ipf at board", words.with_unit(measured["ipf_ka"], "kA")),
+        Fact("Polarity", measured["polarity"]),
+        Fact("Phase sequence", measured["phase_sequence"]),
+        Fact("Surge indicator", measured["surge_indicator"]),
     )
 
 
-def _details_sheet(record: BoardRecord) -> Sheet:
-    rows, notes = [], []
-    for circuit in record.circuits:
-        permitted = record.max_zs(circuit)
-        rcd = has_rcd(record.cases[circuit.pk])
-        rows.append(tuple(_detail_cell(circuit, column.name, permitted, rcd) for column in DETAILS))
-        if note := _override_note(circuit, permitted):
-            notes.append(note)
-    return Sheet(
-        title=f"{record.board} – circuit details",
-        tab=f"{record.board.designation} details",
-        columns=DETAILS,
-        rows=tuple(rows),
-        facts=_board_facts(record),
-        notes=tuple(notes),
+def details_sheets(content: Content) -> tuple[Sheet, ...]:
+    """The schedule of circuit details, board by board."""
+    missing = _missing(content)
+    return tuple(
+        Sheet(
+            title=f"{board_name(board)} – circuit details",
+            tab=f"{board['designation']} details",
+            columns=DETAILS,
+            rows=tuple(
+                tuple(_detail_cell(circuit, column, missing) for column in DETAILS)
+                for circuit in board["circuits"]
+            ),
+            facts=board_facts(board),
+            notes=tuple(filter(None, map(_override_note, board["circuits"]))),
+        )
+        for board in content["boards"]
     )
 
 
-def _detail_cell(circuit: Circuit, name: str, permitted, has_rcd: bool) -> Cell:
-    if name == "max_zs_ohm" and circuit.max_zs_ohm is None and isinstance(permitted, MaxZs):
-        return permitted.ohm.quantize(Decimal("0.01"))
-    value = getattr(circuit, name)
-    if isinstance(value, Decimal):
-        return Decimal(plain(value))
-    if value in ("", None):
-        nothing_there = circuit.is_spare or (name in _RCD_DETAILS and not has_rcd)
-        return "" if nothing_there else None
-    return value
+def results_sheets(content: Content) -> tuple[Sheet, ...]:
+    """The schedule of test results, board by board, with what explains a low reading below it."""
+    missing = _missing(content)
+    return tuple(
+        Sheet(
+            title=f"{board_name(board)} – test results",
+            tab=f"{board['designation']} results",
+            columns=_RESULT_COLUMNS,
+            rows=tuple(
+                (
+                    _details(circuit)["designation"],
+                    _details(circuit)["description"] or None,
+                    *_result_cells(circuit, missing),
+                )
+                for circuit in board["circuits"]
+            ),
+            facts=board_facts(board),
+            notes=tuple(filter(None, map(_explanation, board["circuits"]))),
+        )
+        for board in content["boards"]
+    )
 
 
-def _override_note(circuit: Circuit, permitted) -> str:
-    typed = circuit.max_zs_ohm
-    if typed is None or not isinstance(permitted, MaxZs) or typed == permitted.ohm.quantize(Decimal("0.01")):
+def _explanation(circuit: Content) -> str:
+    """What the register says to the live-live reading, where it has something to say."""
+    explained = circuit["explained"]
+    if not explained or (explained["verdict"] == Verdict.EXPLAINED and not circuit["expected"]):
+        return ""
+    return f"Circuit {_details(circuit)['designation']}, live-live: {explained['summary']}"
+
+
+def _details(circuit: Content) -> dict[str, str]:
+    return circuit["details"]
+
+
+def _missing(content: Content) -> frozenset[tuple[int, str]]:
+    """(circuit, column) of each cell that the checks found missing."""
+    return frozenset(
+        (finding["place"]["circuit"], finding["column"])
+        for finding in content["findings"]
+        if finding["code"] in _MISSING
+    )
+
+
+def _detail_cell(circuit: Content, column: Column, missing: frozenset[tuple[int, str]]) -> Cell:
+    name, details = column.name, _details(circuit)
+    text = circuit["max_zs"]["ohm"] if name == "max_zs_ohm" else details[name]
+    if text:
+        return _cell(column, text)
+    if (circuit["number"], name) in missing:
+        return None
+    names_rcd = any(details[rcd] for rcd in _RCD_DETAILS)
+    return "" if circuit["is_spare"] or (name in _RCD_DETAILS and not names_rcd) else None
+
+
+def _result_cells(circuit: Content, missing: frozenset[tuple[int, str]]) -> Iterator[Cell]:
+    result = circuit["result"] or {}
+    for column in RESULTS:
+        text = result.get(column.name, "")
+        # Only what the circuit asks for can be missing; the rest has nothing to say.
+        nothing = None if (circuit["number"], column.name) in missing else ""
+        yield _cell(column, text) if text else nothing
+
+
+def _cell(column: Column, text: str) -> Cell:
+    if column.kind in (Kind.READING, Kind.TICK):
+        return Reading.parse(text)
+    if column.kind is Kind.DECIMAL:
+        return Decimal(text)
+    return int(text) if column.kind is Kind.WHOLE else text
+
+
+def _override_note(circuit: Content) -> str:
+    limit = circuit["max_zs"]
+    if not limit["by_hand"] or limit["ohm"] == limit["worked_out_ohm"] or not limit["working"]:
         return ""
     return (
-        f"Circuit {circuit.designation}: Max Zs set by hand to {plain(typed)} Ω; "
-        f"worked out, {permitted.working}."
+        f"Circuit {_details(circuit)['designation']}: Max Zs set by hand to {limit['ohm']} Ω; "
+        f"worked out, {limit['working']}."
     )
-
-
-def _results_sheet(record: BoardRecord, inspection: Inspection) -> Sheet:
-    return Sheet(
-        title=f"{record.board} – test results",
-        tab=f"{record.board.designation} results",
-        columns=_RESULT_COLUMNS,
-        rows=tuple(
-            (
-                circuit.designation,
-                circuit.description or None,
-                *_result_cells(record, circuit),
-            )
-            for circuit in record.circuits
-        ),
-        facts=_board_facts(record),
-    )
-
-
-def _result_cells(record: BoardRecord, circuit: Circuit):
-    result, asked_for = record.results.get(circuit.pk), wanted(record.cases[circuit.pk])
-    for column in RESULTS:
-        value = getattr(result, column.name) if result else None
-        if value is None or value == "" or value == BLANK:
-            # Only what the circuit asks for can be missing; the rest has nothing to say.
-            yield None if column.name in asked_for else ""
-        else:
-            yield value

@@ -1,5 +1,5 @@
-"""The page frame of every printed document, landscape or portrait: a running head, a body, and a foot with
-cautions, key, who made it and “page x of y”.
+"""The page frame of every printed document, landscape, portrait or some of each: a running head, a body, and
+a foot with cautions, key, who made it and “page x of y”.
 
 The body is a list of sections, each a list of pieces. A piece is one horizontal strip that cannot be
 divided: a table row, a line of a paragraph. Paging them comes first and drawing second, so the number of
@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from io import BytesIO
-from itertools import groupby
+from itertools import dropwhile, groupby
 from typing import Any
 
 from reportlab.lib.colors import Color
@@ -49,7 +49,8 @@ class Piece:
 
     draw: called once for each run of neighbouring pieces that share it, with the canvas, the left edge and
     what was placed. keep: stay on the page of the piece that follows. head: repeated when a page begins
-    with this piece.
+    with this piece. gap: it only parts what is above from what is below, and is left out where it would begin
+    or end a page.
     """
 
     height: float
@@ -57,21 +58,28 @@ class Piece:
     content: Any = None
     keep: bool = False
     head: tuple["Piece", ...] = ()
+    gap: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Pieces under one bookmark. ``title`` is also named, “continued”, on the pages that follow its first."""
+    """Pieces under one bookmark. ``title`` is also named, “continued”, on the pages that follow its first.
+
+    frame: that of its pages where it is not the document's; two frames never share a page.
+    """
 
     title: str
     pieces: tuple[Piece, ...]
     new_page: bool = True
+    frame: "Frame | None" = None
 
 
 @dataclass(slots=True)
 class _Page:
+    frame: "Frame"
     placed: list[tuple[float, Piece]] = field(default_factory=list)
     bookmarks: list[tuple[str, float]] = field(default_factory=list)
+    is_continued: bool = False  # its last section goes on overleaf
 
 
 @dataclass(frozen=True)
@@ -128,15 +136,15 @@ class Frame:
 
     @property
     def body_bottom(self) -> float:
-        return MARGIN + SMALL * LEADING * max(len(self.foot), 1) + 9
+        return MARGIN + SMALL * LEADING * max(len(self.foot), 1) + 12
 
 
 def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
-    """The sections as a PDF inside the frame. The same input gives the same bytes."""
+    """The sections as a PDF inside the frame, or each inside its own. The same input gives the same bytes."""
     register()
-    if frame.foot_at_end:
-        sections = (*sections, _foot_section(frame))
-    pages = _paginate(frame, sections)
+    frames = dict.fromkeys(section.frame or frame for section in sections)
+    ends = (_foot_section(each) for each in frames or (frame,) if each.foot_at_end)
+    pages = _paginate(frame, (*sections, *ends))
     buffer = BytesIO()
     canvas = Canvas(
         buffer,
@@ -151,7 +159,8 @@ def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
     canvas.setAuthor(printable(frame.author))
     canvas.setCreator("Stillacross")
     for number, page in enumerate(pages, start=1):
-        _draw_page(canvas, frame, page, number, len(pages))
+        canvas.setPageSize(page.frame.size)
+        _draw_page(canvas, page, number, len(pages))
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -173,12 +182,12 @@ def ink(canvas: Canvas, colour: Color) -> None:
 
 
 def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
-    pages = [_Page()]
-    top = frame.size[1] - MARGIN
+    pages = [_Page(sections[0].frame or frame if sections else frame)]
+    top = pages[0].frame.size[1] - MARGIN
 
-    def turn_page() -> None:
+    def turn_page(frame: Frame) -> None:
         nonlocal top
-        pages.append(_Page())
+        pages.append(_Page(frame))
         top = frame.body_top
 
     def place(pieces: Sequence[Piece]) -> None:
@@ -188,19 +197,24 @@ def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
             top -= piece.height
 
     for section in sections:
-        if section.new_page and pages[-1].placed:
-            turn_page()
+        own = section.frame or frame
+        if pages[-1].placed and (section.new_page or own != pages[-1].frame):
+            turn_page(own)
         begun = False
         for cluster in _clusters(section.pieces):
             height = sum(piece.height for piece in cluster)
-            if top - height < frame.body_bottom and pages[-1].placed:
-                turn_page()
+            if top - height < own.body_bottom and pages[-1].placed:
+                if all(piece.gap for piece in cluster):
+                    top = own.body_bottom
+                    continue
+                pages[-1].is_continued = begun
+                turn_page(own)
                 if begun:
-                    place((_continued(section.title, frame.width), *cluster[0].head))
+                    place((_continued(section.title, own.width), *cluster[0].head))
             if not begun:
                 pages[-1].bookmarks.append((section.title, top))
                 begun = True
-            place(cluster)
+            place(cluster if pages[-1].placed else tuple(dropwhile(lambda piece: piece.gap, cluster)))
     return pages
 
 
@@ -228,7 +242,8 @@ def _draw_continued(canvas: Canvas, left: float, placed: Placed) -> None:
         draw_line(canvas, left, top - _CONTINUED_SIZE - 1, text, _CONTINUED_SIZE, strong=True)
 
 
-def _draw_page(canvas: Canvas, frame: Frame, page: _Page, number: int, total: int) -> None:
+def _draw_page(canvas: Canvas, page: _Page, number: int, total: int) -> None:
+    frame = page.frame
     for title, top in page.bookmarks:
         key = f"{number}-{top:.1f}"
         canvas.bookmarkPage(key, fit="XYZ", left=0, top=top + 4, zoom=0)
@@ -238,6 +253,8 @@ def _draw_page(canvas: Canvas, frame: Frame, page: _Page, number: int, total: in
     if number > 1:
         _draw_head(canvas, frame)
     _draw_foot(canvas, frame, number, total)
+    if page.is_continued:
+        _draw_continues(canvas, frame, number + 1)
 
 
 def _draw_head(canvas: Canvas, frame: Frame) -> None:
@@ -256,12 +273,23 @@ def _draw_foot(canvas: Canvas, frame: Frame, number: int, total: int) -> None:
     leading = SMALL * LEADING
     right = frame.left + frame.width
     last = MARGIN + 2
-    rule(canvas, frame.left, right, last + leading * max(len(frame.foot), 1), THIN, RULE)
+    rule(canvas, frame.left, right, _foot_top(frame), THIN, RULE)
     for above, (label, text) in enumerate(reversed(frame.foot)):
         _draw_labelled(canvas, frame.left, last + above * leading, label, text)
-    page = f"Page {number} of {total}"
+    _draw_right(canvas, right, last, f"Page {number} of {total}")
+
+
+def _draw_continues(canvas: Canvas, frame: Frame, number: int) -> None:
+    _draw_right(canvas, frame.left + frame.width, _foot_top(frame) + 2.5, f"continues on page {number}")
+
+
+def _draw_right(canvas: Canvas, right: float, y: float, text: str) -> None:
     ink(canvas, INK)
-    draw_line(canvas, right - text_width(page, SMALL), last, page, SMALL)
+    draw_line(canvas, right - text_width(text, SMALL), y, text, SMALL)
+
+
+def _foot_top(frame: Frame) -> float:
+    return MARGIN + 2 + SMALL * LEADING * max(len(frame.foot), 1)
 
 
 def _draw_labelled(canvas: Canvas, left: float, y: float, label: str, text: str) -> None:
@@ -272,7 +300,7 @@ def _draw_labelled(canvas: Canvas, left: float, y: float, label: str, text: str)
 
 def _foot_section(frame: Frame) -> Section:
     pieces = (Piece(SMALL * LEADING, _draw_foot_lines, line) for line in frame.foot_at_end)
-    return Section("Cautions and key", (space(SMALL * LEADING), *pieces), new_page=False)
+    return Section("Cautions and key", (space(SMALL * LEADING), *pieces), new_page=False, frame=frame)
 
 
 def _draw_foot_lines(canvas: Canvas, left: float, placed: Placed) -> None:

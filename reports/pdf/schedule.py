@@ -23,7 +23,7 @@ def write_pdf(document: Document) -> bytes:
     )
     start = Section(document.title, opening(frame, document.subtitle, document.facts))
     sheets = (
-        Section(sheet.title, _sheet_pieces(sheet, frame), new_page=number > 0)
+        Section(sheet.title, sheet_pieces(sheet, frame), new_page=number > 0)
         for number, sheet in enumerate(document.sheets)
     )
     return compose(frame, (start, *sheets))
@@ -42,7 +42,8 @@ def _texts(document: Document) -> Iterator[str]:
         yield from (cell for row in sheet.rows for cell in row if isinstance(cell, str))
 
 
-def _sheet_pieces(sheet: Sheet, frame: Frame) -> tuple[Piece, ...]:
+def sheet_pieces(sheet: Sheet, frame: Frame) -> tuple[Piece, ...]:
+    """Heading, facts, table and notes of one sheet."""
     width = frame.width
     empty = () if sheet.rows else (space(3), *NOTE.pieces(NOTHING_ON_SHEET, width))
     notes = (line for note in sheet.notes for line in NOTE.pieces(note, width))

@@ -9,6 +9,7 @@ from inspections.services.intake_commit import commit_intake
 from inspections.services.intake_plan import plan_intake, read_upload
 from inspections.services.visits import start_inspection
 from remedies.models import ParallelLoad
+from reports.content import content_of
 from reports.management.commands.demo import PLACE, VISIT_ON, WORKBOOK
 from reports.schedules import schedules
 from reports.write import write
@@ -92,7 +93,10 @@ def limitations_of(inspection):
 
 def test_workbook_of_a_record_changes_nothing_in_it(visit):
     upload = Upload.objects.create(
-        inspection=visit, name="own.xlsx", content=write(schedules(visit), "xlsx"), sent_by=visit.inspector
+        inspection=visit,
+        name="own.xlsx",
+        content=write(schedules(content_of(visit)), "xlsx"),
+        sent_by=visit.inspector,
     )
     plan = plan_intake(read_upload(upload), visit, {})
     assert [str(problem) for problem in plan.problems] == []
@@ -106,7 +110,7 @@ def test_workbook_gives_the_same_record_in_an_empty_firm(visit):
         installation__earthing=visit.installation.earthing,
         installation__phases=visit.installation.phases,
     )
-    plan = bring_in(elsewhere, "own.xlsx", write(schedules(visit), "xlsx"))
+    plan = bring_in(elsewhere, "own.xlsx", write(schedules(content_of(visit)), "xlsx"))
     elsewhere.refresh_from_db()
     assert [str(problem) for problem in plan.problems] == []
     assert circuits_of(elsewhere) == circuits_of(visit)

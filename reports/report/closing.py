@@ -1,0 +1,202 @@
+"""What stands at the end: instruments, points answered in review, cautions, notes for the reader, and who
+declares it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportlab.pdfgen.canvas import Canvas
+
+from inspections.columns import Column, Kind
+from reports import words
+from reports.pdf.blocks import NOTE
+from reports.pdf.page import (
+    FAINT,
+    HAIR,
+    INK,
+    LEADING,
+    RULE,
+    SMALL,
+    Frame,
+    Piece,
+    Placed,
+    Section,
+    ink,
+    rule,
+    space,
+)
+from reports.pdf.table import table
+from reports.pdf.text import draw_line, printable, wrap
+from reports.report import plainly
+from reports.report.blocks import (
+    BODY,
+    QUIET,
+    across,
+    definitions,
+    entries,
+    paragraphs,
+    part,
+    text_width_beside,
+)
+from reports.report.variants import Variant
+from reports.sheets.sheet import Sheet
+from reports.words import Content
+
+
+def _column(name: str, heading: str, width_mm: float) -> Column:
+    return Column(name, heading, Kind.TEXT, "", "", width_mm=width_mm)
+
+
+_INSTRUMENTS = (
+    _column("group", "Mark", 14),
+    _column("measures", "What it measures", 46),
+    _column("serial", "Serial no.", 30),
+    _column("description", "Description", 50),
+    _column("calibrated_until", "Calibrated until", 50),
+)
+_POINTS = (
+    _column("where", "Where", 26),
+    _column("said", "What the checks said", 84),
+    _column("answer", "Answer", 80),
+)
+_NAME_SIZE = 11.0
+
+
+def closing(content: Content, variant: Variant, sha256: str, frame: Frame) -> Iterator[Section]:
+    """The sections at the end. sha256: of the record, printed so that the attached file can be checked."""
+    width, beside = frame.width, text_width_beside(frame)
+    yield from _points(content, frame)
+    yield across("Instruments", _instruments(content, width), frame)
+    yield part("Cautions", entries([("–", caution) for caution in content["cautions"]], beside), frame)
+    yield part("Notes for the reader", definitions(plainly.FOR_THE_READER, beside), frame)
+    yield part("Declaration", _declaration(content, variant, beside), frame)
+    yield part("The record itself", _record(content, sha256, beside), frame)
+
+
+def _points(content: Content, frame: Frame) -> Iterator[Section]:
+    """What the checks said and the reviewer answered."""
+    answered = [finding for finding in content["findings"] if finding["answer"]]
+    if not answered:
+        return
+    names = _names(content)
+    rows = tuple(
+        (
+            names[finding["place"]["board"], finding["place"]["circuit"]],
+            finding["summary"],
+            _answer(finding["answer"]),
+        )
+        for finding in answered
+    )
+    yield across("Points answered in review", table(Sheet("Points", _POINTS, rows), frame.width), frame)
+
+
+def _names(content: Content) -> dict[tuple[int | None, int | None], str]:
+    """Boards and circuits by their numbers in the record, as ``DB1`` and ``DB1/3 L2``."""
+    names: dict[tuple[int | None, int | None], str] = {(None, None): "The visit"}
+    for board in content["boards"]:
+        names[board["number"], None] = board["designation"]
+        for circuit in board["circuits"]:
+            names[board["number"], circuit["number"]] = (
+                f"{board['designation']}/{circuit['details']['designation']}"
+            )
+    return names
+
+
+def _answer(answer: Content) -> str:
+    return f"{answer['text']} ({answer['by']}, {words.day(answer['on'])})"
+
+
+def _instruments(content: Content, width: float) -> tuple[Piece, ...]:
+    rows = tuple(
+        (one["group"], one["measures"]["words"], one["serial"], one["description"], _calibration(one))
+        for one in content["instruments"]
+    )
+    explained = content["inspection"]["calibration_explanation"]
+    return (
+        *table(Sheet("Instruments", _INSTRUMENTS, rows), width),
+        *(() if rows else NOTE.pieces("No instruments are named.", width)),
+        *((space(4), *paragraphs(explained, BODY, width)) if explained else ()),
+    )
+
+
+def _calibration(instrument: Content) -> str:
+    until = words.day(instrument["calibrated_until"])
+    if not until:
+        return "not recorded"
+    return until if instrument["in_calibration"] else f"{until}: not in calibration on the last day"
+
+
+@dataclass(frozen=True, slots=True)
+class _Signed:
+    """One person's name under what they declare, with room to sign."""
+
+    role: str
+    name: str
+    more: str
+    day: str
+    width: float
+
+
+def _declaration(content: Content, variant: Variant, width: float) -> Iterator[Piece]:
+    inspection, issue, firm = content["inspection"], content["issue"], content["firm"]["name"]
+    texts = {"edition": inspection["edition"]["title"], "firm": firm}
+    inspector = inspection["inspector"]
+    days = words.days(inspection["started_on"], inspection["finished_on"])
+    yield from paragraphs(variant.declared.format(**texts), BODY, width)
+    yield _signature("Inspected and tested by", inspector, days, firm, width)
+    if issue:
+        yield from paragraphs(variant.reviewed.format(**texts), BODY, width)
+        yield _signature(
+            "Reviewed and issued by", issue["issued_by"], words.day(issue["issued_on"]), firm, width
+        )
+    else:
+        yield from paragraphs("This is a draft: nobody has issued it, and it may change.", BODY, width)
+
+
+def _signature(role: str, person: Content, day: str, firm: str, width: float) -> Piece:
+    more = ", ".join(filter(None, (person["role"], person["qualification"], firm)))
+    return Piece(
+        _NAME_SIZE * LEADING + 3 * SMALL * LEADING + 16,
+        _draw_signed,
+        _Signed(role, person["name"], more, day, width),
+    )
+
+
+def _draw_signed(canvas: Canvas, left: float, placed: Placed) -> None:
+    for top, signed in placed:
+        y = top - SMALL - 2
+        ink(canvas, FAINT)
+        draw_line(canvas, left, y, signed.role, SMALL)
+        draw_line(canvas, left + signed.width * 0.72, y, "On", SMALL)
+        y -= _NAME_SIZE * LEADING
+        ink(canvas, INK)
+        draw_line(canvas, left, y, printable(signed.name), _NAME_SIZE, strong=True)
+        for number, line in enumerate(wrap(printable(signed.day), SMALL + 1.5, signed.width * 0.28)):
+            draw_line(canvas, left + signed.width * 0.72, y - number * 9.5, line, SMALL + 1.5)
+        y -= SMALL * LEADING + 3
+        ink(canvas, FAINT)
+        for line in wrap(printable(signed.more), SMALL + 0.5, signed.width * 0.7):
+            draw_line(canvas, left, y, line, SMALL + 0.5)
+            y -= SMALL * LEADING
+        rule(
+            canvas,
+            left,
+            left + signed.width,
+            top - _NAME_SIZE * LEADING - 3 * SMALL * LEADING - 8,
+            HAIR,
+            RULE,
+        )
+
+
+def _record(content: Content, sha256: str, width: float) -> Iterator[Piece]:
+    issue = content["issue"]
+    said = (
+        "Everything this report says is attached to this file as data (record.json, "
+        f"{content['schema']}), so that whoever inspects next can take it over without typing it again."
+    )
+    yield from paragraphs(said, BODY, width, gap=3)
+    yield from QUIET.pieces(f"SHA-256 of record.json: {sha256}", width)
+    if issue and issue["previous_sha256"]:
+        yield from QUIET.pieces(f"Of the record the firm issued before: {issue['previous_sha256']}", width)
+    if issue and issue["replaces_sha256"]:
+        yield from QUIET.pieces(f"Of the revision it replaces: {issue['replaces_sha256']}", width)

@@ -1,0 +1,81 @@
+"""A record to its report."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from reports import words
+from reports.content import canonical_json, sha256_of
+from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose
+from reports.pdf.schedule import sheet_pieces
+from reports.pdf.text import REPLACED, REPLACEMENT, printable
+from reports.register import load_register_sheet
+from reports.report.attach import attach_record
+from reports.report.blocks import between
+from reports.report.closing import closing
+from reports.report.extent import extent
+from reports.report.front import front
+from reports.report.observations import observations
+from reports.report.parts_found import parts_found
+from reports.report.supply import boards, supply
+from reports.report.variants import variant_of
+from reports.report.visual import visual
+from reports.schedules import details_sheets, results_sheets
+from reports.sheets.sheet import NOTATION
+from reports.words import Content
+
+_CAUTIONS = (
+    "For competent persons only. Local codes and licensed practice come first. The cautions stand in full at "
+    "the end.",
+)
+
+
+def draw_report(content: Content, photos: Mapping[str, bytes] | None = None) -> bytes:
+    """The report of a record as a PDF that carries the record.
+
+    photos: bytes by SHA-256, as ``gather`` and an issued record keep them; one that is missing is left out.
+    The same content and photos give the same bytes.
+    """
+    record = canonical_json(content)
+    variant = variant_of(content)
+    upright = _frame(content, record)
+    lying = replace(upright, size=LANDSCAPE, cautions=_CAUTIONS, key=(*NOTATION, *upright.key))
+    sections = (
+        *front(content, variant, upright),
+        *extent(content, variant, upright),
+        supply(content, upright),
+        observations(content, photos or {}, upright),
+        boards(content, upright),
+        *visual(content, upright),
+        *_schedules(content, lying),
+        *parts_found(content, photos or {}, upright),
+        *closing(content, variant, sha256_of(record), upright),
+    )
+    return attach_record(compose(upright, sections), record)
+
+
+def _frame(content: Content, record: bytes) -> Frame:
+    return Frame(
+        title=variant_of(content).title if content["issue"] else f"{variant_of(content).title}, draft",
+        identity=_identity(content),
+        key=(REPLACED,) if REPLACEMENT in printable(record.decode()) else (),
+        made_by=words.made_by(content)
+        if content["issue"]
+        else f"Draft, not issued. {words.made_by(content)}",
+        author=content["firm"]["name"],
+        size=PORTRAIT,
+    )
+
+
+def _identity(content: Content) -> str:
+    inspection = content["inspection"]
+    days = words.days(inspection["started_on"], inspection["finished_on"])
+    return f"{words.number(content)} · {content['installation']['name']} · {days}"
+
+
+def _schedules(content: Content, frame: Frame) -> Iterator[Section]:
+    for sheet in (*details_sheets(content), *results_sheets(content)):
+        yield Section(sheet.title, sheet_pieces(sheet, frame), frame=frame)
+    register = load_register_sheet(content)
+    yield Section(
+        register.title, (replace(between(14), keep=True), *sheet_pieces(register, frame)), False, frame
+    )

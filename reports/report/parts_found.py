@@ -1,0 +1,56 @@
+"""Photographs of what is left across the circuits: where the next tester has to look."""
+
+from collections.abc import Iterator, Mapping
+
+from reportlab.pdfgen.canvas import Canvas
+
+from reports.pdf.page import FAINT, INK, LEADING, Frame, Piece, Placed, Section, ink
+from reports.pdf.text import draw_line, printable, wrap
+from reports.report.blocks import Photo, across, between, draw_photos, photo
+from reports.words import Content
+
+_ACROSS, _GUTTER, _HEIGHT = 3, 12.0, 120.0
+_SIZE = 7.5
+
+_Captioned = tuple[Photo, tuple[str, ...], tuple[str, ...]]
+
+
+def parts_found(content: Content, photos: Mapping[str, bytes], frame: Frame) -> Iterator[Section]:
+    """The section of photographs of registered loads; none where there are none."""
+    width = (frame.width - _GUTTER * (_ACROSS - 1)) / _ACROSS
+    captioned = [one for load in content["load_register"] if (one := _captioned(load, photos, width))]
+    if captioned:
+        yield across("Where the registered parts are", _rows(captioned, width), frame)
+
+
+def _captioned(load: Content, photos: Mapping[str, bytes], width: float) -> _Captioned | None:
+    taken = load["photo"]
+    picture = photo(photos[taken["sha256"]], width, _HEIGHT) if taken and taken["sha256"] in photos else None
+    if picture is None:
+        return None
+    what = f"{load['circuit_words']}: {load['what']}"
+    where = ", ".join(filter(None, (load["place"], load["state"]["words"].lower())))
+    return picture, wrap(printable(what), _SIZE, width), wrap(printable(where), _SIZE, width)
+
+
+def _rows(captioned: list[_Captioned], width: float) -> Iterator[Piece]:
+    starts = range(0, len(captioned), _ACROSS)
+    for row in (captioned[start : start + _ACROSS] for start in starts):
+        for number, (picture, _, _) in enumerate(row):
+            yield Piece(0, draw_photos, (picture, number * (width + _GUTTER) + picture.width), keep=True)
+        tallest = max(picture.height for picture, _, _ in row)
+        lines = max(len(what) + len(where) for _, what, where in row)
+        captions = tuple((n * (width + _GUTTER), what, where) for n, (_, what, where) in enumerate(row))
+        yield Piece(tallest + 4 + lines * _SIZE * LEADING, _draw_captions, (tallest, captions))
+        yield between(8)
+
+
+def _draw_captions(canvas: Canvas, left: float, placed: Placed) -> None:
+    for top, (height, captions) in placed:
+        for x, what, where in captions:
+            y = top - height - 2
+            for colour, lines in ((INK, what), (FAINT, where)):
+                ink(canvas, colour)
+                for line in lines:
+                    y -= _SIZE * LEADING
+                    draw_line(canvas, left + x, y, line, _SIZE)

@@ -1,0 +1,98 @@
+"""Values of a record as the words that stand on paper."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+Content = dict[str, Any]
+"""The content of a record, or a part of it, in the shape of ``reports/content/schema-1.json``."""
+
+
+def day(iso: str | None) -> str:
+    """A day as people write it; empty for none.
+
+    >>> day("2026-11-03")
+    '3 November 2026'
+    """
+    return f"{date.fromisoformat(iso):%-d %B %Y}" if iso else ""
+
+
+def days(first: str, last: str | None) -> str:
+    """The days of a visit: one, or the first and the last.
+
+    >>> days("2026-11-03", "2026-11-05"), days("2026-10-30", "2026-11-02")
+    ('3 to 5 November 2026', '30 October to 2 November 2026')
+    """
+    if not last or last == first:
+        return day(first)
+    begin, end = date.fromisoformat(first), date.fromisoformat(last)
+    if begin.year != end.year:
+        return f"{day(first)} to {day(last)}"
+    return f"{begin:%-d}{'' if begin.month == end.month else f'{begin: %B}'} to {day(last)}"
+
+
+def on_one_line(text: str) -> str:
+    """A text of several lines, such as an address, with commas between them."""
+    return ", ".join(line.strip().strip(",") for line in text.split("\n") if line.strip())
+
+
+def address(content: Content) -> str:
+    """Where the installation is, on one line."""
+    place = content["installation"]
+    return on_one_line(f"{place['address']}\n{place['postcode']}")
+
+
+def with_unit(reading: str, unit: str) -> str:
+    """A reading with its unit; a word such as LIM, or nothing, stays as it is.
+
+    >>> with_unit("0.19", "Ω"), with_unit("LIM", "Ω"), with_unit("", "Ω")
+    ('0.19 Ω', 'LIM', '')
+    """
+    return f"{reading} {unit}" if reading[-1:].isdigit() else reading
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a row: ``1, 2 and 5``.
+
+    >>> listed(["1", "2", "5"]), listed(["7"])
+    ('1, 2 and 5', '7')
+    """
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """A count with its noun: ``1 circuit``, ``2 circuits``, ``no circuits``."""
+    return f"{count or 'no'} {one if count == 1 else many or one + 's'}"
+
+
+def number(content: Content) -> str:
+    """``No. 12``, ``No. 12 revision 2``; of what is not issued, that it is a draft."""
+    issue = content["issue"]
+    if not issue:
+        return "Draft, not issued"
+    return f"No. {issue['number']}" + (f" revision {issue['revision']}" if issue["revision"] > 1 else "")
+
+
+def visit(content: Content) -> str:
+    """What kind of visit, and when."""
+    inspection = content["inspection"]
+    return f"{inspection['kind']['words']}, {days(inspection['started_on'], inspection['finished_on'])}"
+
+
+def identity(content: Content) -> str:
+    """The one line that tells the pages of one report from those of any other."""
+    return f"{number(content)} · {content['installation']['name']} · {visit(content)}"
+
+
+def supply(content: Content) -> str:
+    """``TN-C-S, single-phase, 230 V to earth, 50 Hz``."""
+    place = content["installation"]
+    return (
+        f"{place['earthing']['words']}, {place['phases']['words'].lower()}, "
+        f"{place['nominal_voltage_v']} V to earth, {place['frequency_hz']} Hz"
+    )
+
+
+def made_by(content: Content) -> str:
+    """Who made the document, and with what."""
+    return f"{content['firm']['name']}, with Stillacross"
