@@ -8,6 +8,14 @@ from simple_history.models import HistoricalRecords
 
 from inspections.models import Firm, Inspection, Member
 from inspections.querysets import FirmQuerySet
+from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to this app
+    AuditMark,
+    CircuitAudit,
+    DueAudit,
+    LoadAudit,
+    PlaceAudit,
+    SavedFilter,
+)
 
 
 class ReviewOutcome(models.TextChoices):

@@ -1,6 +1,6 @@
 """Addresses of what leaves the program."""
 
-from django.urls import re_path
+from django.urls import include, path, re_path
 
 from reports import views
 
@@ -10,4 +10,5 @@ urlpatterns = [
         views.sheet_download,
         name="sheet_download",
     ),
+    path("audit/", include("reports.audit.urls")),
 ]

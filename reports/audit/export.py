@@ -1,0 +1,119 @@
+"""An answer of the audit as a file: one description of its rows, three ways to write it."""
+
+import csv
+from collections.abc import Iterable, Iterator
+from datetime import date
+from io import StringIO
+
+from inspections.columns import Column as SheetColumn
+from inspections.columns import Kind
+from reports.audit.asked import Asked
+from reports.audit.question import Question, Value, every_row
+from reports.sheets.sheet import Cell, Document, Fact, Sheet
+from reports.sheets.text import clean
+
+PDF_ROWS = 5_000  # some 200 pages; more is for a spreadsheet
+IN_ONE_PIECE = 10_000  # a longer workbook is written row by row
+_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def cells(question: Question, asked: Asked) -> Iterator[tuple[Cell, ...]]:
+    """Every row of the answer, one cell a column; a day as 2026-11-25, which sorts."""
+    for row in every_row(question, asked):
+        yield tuple(_cell(column.value(row, asked)) for column in question.columns)
+
+
+def _cell(value: Value) -> Cell:
+    if isinstance(value, date):
+        return value.isoformat()
+    return "" if value is None else value
+
+
+def csv_lines(question: Question, asked: Asked) -> Iterator[str]:
+    """The answer as comma-separated text, some rows at a time. A text that a spreadsheet would run as a
+    formula has an apostrophe before it."""
+    buffer = StringIO()
+    writer = csv.writer(buffer)
+    writer.writerow([column.heading for column in question.columns])
+    for number, row in enumerate(cells(question, asked), start=1):
+        writer.writerow([_guarded(cell) for cell in row])
+        if number % 500 == 0:
+            yield _taken(buffer)
+    yield _taken(buffer)
+
+
+def _taken(buffer: StringIO) -> str:
+    text = buffer.getvalue()
+    buffer.seek(0)
+    buffer.truncate()
+    return text
+
+
+def _guarded(cell: Cell) -> Cell:
+    if not isinstance(cell, str):
+        return cell
+    text = clean(cell)
+    return f"'{text}" if text.startswith(_BEGINS_A_FORMULA) else text
+
+
+def document(question: Question, asked: Asked) -> Document:
+    """The answer as a document for the writers of schedules."""
+    rows = tuple(cells(question, asked))
+    return Document(
+        title=question.title,
+        identity=identity(asked),
+        facts=chosen_in_words(question, asked),
+        sheets=(
+            Sheet(
+                question.title,
+                sheet_columns(question),
+                rows,
+                (Fact("Rows", f"{len(rows):,}"),),
+                question.notes,
+                "Answer",
+            ),
+        ),
+        cautions=(" ".join(question.cautions),) if question.cautions else (),
+        key=(),
+        made_by=f"Stillacross, {asked.day:%-d %B %Y}",
+        author=asked.firm.name,
+    )
+
+
+def identity(asked: Asked) -> str:
+    return f"{asked.firm}, as the record stood on {asked.day:%-d %B %Y}"
+
+
+def sheet_columns(question: Question) -> tuple[SheetColumn, ...]:
+    return tuple(
+        SheetColumn(
+            name=f"c{number}",
+            heading=column.heading,
+            kind=Kind.WHOLE if column.is_number else Kind.TEXT,
+            group="",
+            meaning="",
+            width_mm=column.width_mm,
+        )
+        for number, column in enumerate(question.columns)
+    )
+
+
+def chosen_in_words(question: Question, asked: Asked) -> tuple[Fact, ...]:
+    """What was asked, for whoever reads the file later."""
+    told = [
+        Fact(number.label, str(asked.numbers[number.name]))
+        for number in question.numbers
+        if asked.numbers.get(number.name) is not None
+    ]
+    for facet in question.facets:
+        keys = asked.chosen.get(facet.name, ())
+        if keys:
+            told.append(Fact(facet.label, ", ".join(_in_words(facet, keys))))
+    return tuple(told) or (Fact("Asked", "everything"),)
+
+
+def _in_words(facet, keys) -> Iterable[str]:
+    if facet.is_open:
+        words = facet.words(keys) if facet.words else {}
+        return [words.get(key, key) for key in keys]
+    return [choice.words for choice in facet.choices if choice.key in keys]

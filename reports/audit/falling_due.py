@@ -1,0 +1,89 @@
+"""What falls due across the firm: inspections, labels, calibrations, and C1, C2 and FI still open."""
+
+from datetime import timedelta
+
+from django.db.models import Case, CharField, QuerySet, Value, When
+from django.urls import reverse
+
+from inspections.views.today import DUE_WITHIN_DAYS
+from reports.audit.asked import Asked, Choice, Facet, choices_of
+from reports.audit.question import Column, Order, Question
+from reports.audit.tables import Due, DueAudit
+from reports.audit.words import years_before
+
+_WHEN = (
+    ("year", "Waiting for over a year"),
+    ("late", "Waiting, or overdue"),
+    ("soon", f"Within {DUE_WITHIN_DAYS} days"),
+    ("later", "Later"),
+)
+_PAGE_OF = {
+    Due.INSPECTION: "installation",
+    Due.CALIBRATION: "instrument_change",
+    Due.C1: "observation_change",
+    Due.C2: "observation_change",
+    Due.FI: "observation_change",
+}
+
+
+def due(asked: Asked) -> QuerySet:
+    """Everything that falls due or waits."""
+    rows = DueAudit.objects.for_firm(asked.firm)
+    if asked.client:
+        rows = rows.filter(client=asked.client)
+    return rows.annotate(
+        when=Case(
+            When(on__lt=years_before(asked.day, 1), then=Value("year")),
+            When(on__lte=asked.day, then=Value("late")),
+            When(on__lte=asked.day + timedelta(days=DUE_WITHIN_DAYS), then=Value("soon")),
+            default=Value("later"),
+            output_field=CharField(),
+        )
+    )
+
+
+def _waits(row, asked) -> str:
+    days = (asked.day - row.on).days
+    if days == 0:
+        return "today"
+    told = "1 day" if abs(days) == 1 else f"{abs(days)} days"
+    return f"for {told}" if days > 0 else f"in {told}"
+
+
+def _is_late(row, asked) -> bool:
+    return row.on <= asked.day
+
+
+def _to_place(row) -> str:
+    return reverse("installation", args=[row.installation_id]) if row.installation_id else ""
+
+
+def _to_target(row) -> str:
+    return reverse(_PAGE_OF.get(Due(row.what), "board_label"), args=[row.target])
+
+
+QUESTION = Question(
+    key="falling-due",
+    title="What falls due",
+    lead="Inspections, labels, calibrations, and observations still open, soonest first.",
+    one="thing",
+    several="things",
+    numbers=(),
+    facets=(
+        Facet("when", "When", "when", tuple(Choice(key, words, key) for key, words in _WHEN)),
+        Facet("what", "What", "what", choices_of(Due.choices)),
+    ),
+    columns=(
+        Column("Due, or waiting since", 32, lambda row, asked: row.on),
+        Column("Waits", 26, _waits, None, _is_late),
+        Column("What", 48, lambda row, asked: Due(row.what).label, _to_target),
+        Column("Place", 56, lambda row, asked: row.place, _to_place),
+        Column("Of what", 100, lambda row, asked: row.subject),
+    ),
+    orders={"soonest": Order("Soonest first", ("on",))},
+    base=due,
+    notes=(
+        "An observation waits from the visit that made it; a label to print from the day its loads were "
+        "there or changed; a label up to date is looked at when the place is next inspected.",
+    ),
+)

@@ -1,0 +1,254 @@
+"""What the audit reads: one row for each place, load, circuit and thing that falls due, worked out from the
+record by ``reports.audit.work_out`` and by nothing else.
+
+The record stays the only truth. These rows carry the firm and the place that the record reaches over several
+tables, and answers that only calculation gives: what a test sees, whether a label is out of date, whether a
+reading is explained. A place whose record has changed is marked by the database itself (``marks``) and worked
+out anew before the next question is answered.
+"""
+
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inspections.models import Board, Circuit, Client, Firm, Installation, Member
+from inspections.querysets import FirmQuerySet
+from remedies.models import ParallelLoad
+
+
+class Label(models.TextChoices):
+    """How a present load stands with the label at its board."""
+
+    NONE = "none", "No label at the board"
+    OUT_OF_DATE = "old", "Label out of date"
+    UP_TO_DATE = "good", "Label up to date"
+    NOT_ASKED = "", "No label asked for"
+
+
+class Due(models.TextChoices):
+    """What falls due."""
+
+    INSPECTION = "inspection", "Inspection"
+    CALIBRATION = "calibration", "Instrument calibration"
+    C1 = "C1", "C1 still open"
+    C2 = "C2", "C2 still open"
+    FI = "FI", "FI still open"
+    LABEL_MISSING = "label_none", "Label to print: none at the board"
+    LABEL_OLD = "label_old", "Label to print: out of date"
+    LABEL_WAITS = "label_waits", "Label printed, to be stuck"
+    LABEL_CHECK = "label_check", "Label to be checked"
+
+
+class Lift(models.TextChoices):
+    """What the register knows of a circuit without a full test."""
+
+    TIMED = "timed", "Loads to disconnect, time known"
+    UNTIMED = "untimed", "Loads to disconnect, time not recorded"
+    NOTHING = "nothing", "Nothing in the register is in the way"
+
+
+def _of(model, **kwargs):
+    """A reference without an index or a lock of its own: these rows are replaced, never pointed at."""
+    return models.ForeignKey(model, models.CASCADE, related_name="+", db_index=False, **kwargs)
+
+
+class AuditMark(models.Model):
+    """A place, or a firm's instruments, changed since it was last worked out. Written by triggers alone."""
+
+    installation_id = models.BigIntegerField(null=True)
+    firm_id = models.BigIntegerField(null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["installation_id"], name="audit_mark_place")]
+
+    def __str__(self):
+        return f"{'Installation' if self.installation_id else 'Firm'} changed"
+
+
+class _OfFirm(models.Model):
+    firm = _of(Firm)
+    client = _of(Client)
+    installation = _of(Installation)
+
+    FIRM_PATH = "firm"
+    objects = FirmQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
+class PlaceAudit(_OfFirm):
+    """An installation, in the order of names."""
+
+    installation = models.OneToOneField(Installation, models.CASCADE, primary_key=True, related_name="+")
+    name = models.CharField(max_length=120)
+    client_name = models.CharField(max_length=120)
+
+    class Meta:
+        indexes = [models.Index(fields=["firm", "name", "installation"], name="audit_place_in_order")]
+
+    def __str__(self):
+        return self.name
+
+
+class LoadAudit(_OfFirm):
+    """A load of the register. ``part``: kind and values in words, without its count. ``seen_at_500``,
+    ``seen_at_250``: whether a live-live test at that voltage [V] sees it. ``beyond_rating``: why it is used
+    beyond its rating, by today's calculation; empty where it is not, or cannot be calculated."""
+
+    load = models.OneToOneField(ParallelLoad, models.CASCADE, primary_key=True, related_name="+")
+    board = _of(Board)
+    circuit = _of(Circuit)
+    place = models.CharField(max_length=120)
+    part = models.CharField(max_length=160)
+    kind = models.CharField(max_length=20)
+    capacitor_class = models.CharField(max_length=2, blank=True)
+    connection = models.CharField(max_length=4)
+    state = models.CharField(max_length=12)
+    origin = models.CharField(max_length=8)
+    is_hidden = models.BooleanField()
+    since = models.DateField()
+    entered_by = _of(Member, null=True)
+    label = models.CharField(max_length=4, choices=Label, blank=True)
+    seen_at_500 = models.BooleanField()
+    seen_at_250 = models.BooleanField()
+    x_to_earth = models.BooleanField()
+    beyond_rating = models.CharField(max_length=300, blank=True)
+    is_beyond_rating = models.BooleanField()
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=["firm", "seen_at_500", "kind", "state", "is_hidden", "label"], name="audit_load_500"
+            ),
+            models.Index(
+                fields=["firm", "seen_at_250", "kind", "state", "is_hidden", "label"], name="audit_load_250"
+            ),
+            models.Index(
+                fields=["installation", "seen_at_500", "kind", "state", "is_hidden", "label", "seen_at_250"],
+                name="audit_load_of_place",
+            ),
+            models.Index(fields=["firm", "place", "load"], name="audit_load_in_order"),
+            models.Index(
+                fields=[
+                    "firm", "kind", "capacitor_class", "connection", "state", "origin", "x_to_earth",
+                    "is_beyond_rating", "since",
+                ],
+                name="audit_load_by_choice",
+            ),
+            models.Index(fields=["firm", "part"], name="audit_load_by_part"),
+        ]  # fmt: skip
+
+    def __str__(self):
+        return f"{self.part}, {self.place}"
+
+
+class CircuitAudit(_OfFirm):
+    """A circuit that has gone without a full line-neutral test, or whose last reading nothing explains.
+
+    without: inspections since the last full test; since: the day that count begins; reason: why, by the
+    limitation of the last inspection, empty where none covers it. in_the_way: loads to disconnect for a full
+    test, in ``minutes``; lift: whether there are any, and their times are recorded. reading, volts, read_on:
+    the last reading, where it is unexplained and nothing followed; unexplained_since: the first of its run.
+    """
+
+    circuit = models.OneToOneField(Circuit, models.CASCADE, primary_key=True, related_name="+")
+    board = _of(Board)
+    place = models.CharField(max_length=120)
+    without = models.PositiveSmallIntegerField()
+    since = models.DateField(null=True)
+    last_full = models.DateField(null=True)
+    reason = models.CharField(max_length=200, blank=True)
+    in_the_way = models.PositiveSmallIntegerField()
+    minutes = models.PositiveIntegerField()
+    lift = models.CharField(max_length=7, choices=Lift)
+    reading = models.CharField(max_length=16, blank=True)
+    volts = models.PositiveSmallIntegerField(null=True)
+    read_on = models.DateField(null=True)
+    unexplained_since = models.DateField(null=True)
+    summary = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=["firm", "since", "circuit"],
+                condition=Q(without__gt=0),
+                name="audit_circuit_longest",
+            ),
+            models.Index(
+                fields=["firm", "minutes", "circuit"],
+                condition=Q(without__gt=0),
+                name="audit_circuit_least_work",
+            ),
+            models.Index(
+                fields=["firm", "lift", "without", "since"],
+                condition=Q(without__gt=0),
+                name="audit_circuit_lift",
+            ),
+            models.Index(
+                fields=["firm", "reason", "lift", "without", "since"],
+                condition=Q(without__gt=0),
+                name="audit_circuit_reason",
+            ),
+            models.Index(
+                fields=["firm", "read_on", "circuit", "volts", "unexplained_since"],
+                condition=Q(read_on__isnull=False),
+                name="audit_circuit_unexplained",
+            ),
+        ]
+
+    def __str__(self):
+        return f"Circuit {self.circuit_id}, {self.place}"
+
+
+class DueAudit(_OfFirm):
+    """Something that falls due on a day, or has waited since then. ``subject``: what of the place, in words;
+    ``target``: the key of the row it is about (installation, board, instrument or observation)."""
+
+    client = _of(Client, null=True)
+    installation = _of(Installation, null=True)
+    place = models.CharField(max_length=120)
+    what = models.CharField(max_length=12, choices=Due)
+    on = models.DateField()
+    subject = models.CharField(max_length=200)
+    target = models.BigIntegerField()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["firm", "on", "id"], name="audit_due_in_order"),
+            models.Index(fields=["firm", "what", "on"], name="audit_due_what"),
+            models.Index(fields=["installation"], name="audit_due_of_place"),
+        ]
+
+    def __str__(self):
+        return f"{self.get_what_display()}, {self.place}"
+
+
+class SavedFilter(models.Model):
+    """A question of the audit with its choices, under a name that all the firm sees."""
+
+    firm = models.ForeignKey(Firm, models.PROTECT, related_name="saved_filters")
+    question = models.CharField(max_length=40)
+    name = models.CharField(max_length=80)
+    choices = models.TextField("choices, as in the address", blank=True, max_length=2000)
+    saved_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
+
+    history = HistoricalRecords()
+    FIRM_PATH = "firm"
+    objects = FirmQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["question", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["firm", "question", "name"],
+                name="saved_filter_name_once_a_question",
+                violation_error_message=(
+                    "That name is taken for this question. Choose another, or remove it first."
+                ),
+            ),
+            models.CheckConstraint(condition=~Q(name=""), name="saved_filter_has_a_name"),
+        ]
+
+    def __str__(self):
+        return self.name

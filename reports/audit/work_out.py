@@ -1,0 +1,455 @@
+"""The audit's rows of one place, worked out from its record, and of every place whose record has changed."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from functools import lru_cache
+
+from django.db import transaction
+
+from inspections.enums import Code, InspectionKind, LimitationScope, StandingAnswer
+from inspections.models import (
+    Board,
+    Circuit,
+    CircuitResult,
+    Firm,
+    Inspection,
+    Installation,
+    Instrument,
+    Limitation,
+    Observation,
+)
+from inspections.rules.edition import EditionError
+from inspections.rules.readings import Reading
+from remedies import bridge
+from remedies.cautions import is_x_class_to_earth
+from remedies.enums import PRESENT, Connection
+from remedies.explained import Explained, explanations_of
+from remedies.full_test import LIVE_LIVE, WithoutFullTest, counts_of
+from remedies.labels import LabelStatus, circuits_not_on_their_label, label_statuses
+from remedies.models import ParallelLoad
+from remedies.physics import ratings
+from remedies.physics.checked import InputError
+from remedies.physics.operating import Conditions, Draw, on_state
+from reports.audit.tables import AuditMark, CircuitAudit, Due, DueAudit, Label, Lift, LoadAudit, PlaceAudit
+
+PLACES_AT_ONCE = 200  # worked out while a person waits; more are left to ``manage.py work_out_audit``
+_BATCH = 50
+_HIGHEST = 1.1  # BS EN 50160 and BS 7671 Appendix 2: the supply may lie 10 % above nominal
+_OPEN_CODES = {Code.C1: Due.C1, Code.C2: Due.C2, Code.FI: Due.FI}
+
+
+@dataclass
+class Facts:
+    """Rows to be written."""
+
+    places: list[PlaceAudit] = field(default_factory=list)
+    loads: list[LoadAudit] = field(default_factory=list)
+    circuits: list[CircuitAudit] = field(default_factory=list)
+    due: list[DueAudit] = field(default_factory=list)
+
+
+def bring_up_to_date(firm: Firm, on: date, limit: int | None = PLACES_AT_ONCE) -> int:
+    """Work out what changed since the last time, of ``limit`` places at most; returns how many are left."""
+    if AuditMark.objects.filter(firm_id=firm.pk).exists():
+        _work_out_instruments(firm)
+    marked = _marked(firm)
+    now = marked if limit is None else marked[:limit]
+    for first in range(0, len(now), _BATCH):
+        _work_out(now[first : first + _BATCH], on)
+    return len(marked) - len(now)
+
+
+def _marked(firm: Firm) -> list[int]:
+    of_firm = Installation.objects.for_firm(firm).filter(
+        pk__in=AuditMark.objects.filter(installation_id__isnull=False).values("installation_id")
+    )
+    return list(of_firm.order_by("pk").values_list("pk", flat=True))
+
+
+@transaction.atomic
+def _work_out(places: Sequence[int], on: date) -> None:
+    # The rows are held so that two who ask at once do not both write them; the marks go before the record is
+    # read, so that a change that comes meanwhile is marked anew.
+    installations = list(
+        Installation.objects.select_for_update(of=("self",), no_key=True)
+        .filter(pk__in=places)
+        .select_related("client")
+        .order_by("pk")
+    )
+    AuditMark.objects.filter(installation_id__in=places).delete()
+    facts = Facts()
+    for installation in installations:
+        _Place(installation, on).add_to(facts)
+    for model, rows in (
+        (PlaceAudit, facts.places),
+        (LoadAudit, facts.loads),
+        (CircuitAudit, facts.circuits),
+        (DueAudit, facts.due),
+    ):
+        model.objects.filter(installation__in=places).delete()
+        model.objects.bulk_create(rows, batch_size=500)
+
+
+@transaction.atomic
+def _work_out_instruments(firm: Firm) -> None:
+    AuditMark.objects.filter(firm_id=firm.pk).delete()
+    of_instruments = DueAudit.objects.filter(firm=firm, what=Due.CALIBRATION)
+    of_instruments.delete()
+    instruments = Instrument.objects.filter(
+        firm=firm, retired_on__isnull=True, calibrated_until__isnull=False
+    )
+    DueAudit.objects.bulk_create(
+        DueAudit(
+            firm=firm,
+            place="",
+            what=Due.CALIBRATION,
+            on=instrument.calibrated_until,
+            subject=f"{instrument} {instrument.group}".strip(),
+            target=instrument.pk,
+        )
+        for instrument in instruments
+    )
+
+
+class _Place:
+    """One installation's record, read once."""
+
+    def __init__(self, installation: Installation, on: date):
+        self.installation, self.on = installation, on
+        self.of_firm = {
+            "firm_id": installation.client.firm_id,
+            "client_id": installation.client_id,
+            "installation_id": installation.pk,
+        }
+        self.boards: list[Board] = list(installation.boards.in_use())
+        for board in self.boards:
+            board.installation = installation
+        by_id = {board.pk: board for board in self.boards}
+        self.circuits = {
+            circuit.pk: circuit
+            for circuit in Circuit.objects.in_use().filter(board__in=self.boards).order_by("pk")
+        }
+        for circuit in self.circuits.values():
+            circuit.board = by_id[circuit.board_id]
+        loads = ParallelLoad.objects.filter(circuit__in=self.circuits).order_by("pk")
+        self.loads: dict[int, list[ParallelLoad]] = defaultdict(list)
+        for load in loads:
+            load.circuit = self.circuits[load.circuit_id]
+            self.loads[load.circuit_id].append(load)
+
+    def add_to(self, facts: Facts) -> None:
+        """Work everything out."""
+        facts.places.append(
+            PlaceAudit(**self.of_firm, name=self.installation.name, client_name=self.installation.client.name)
+        )
+        statuses = label_statuses(self.boards)
+        facts.loads += self._load_rows(statuses)
+        facts.circuits += self._circuit_rows()
+        facts.due += self._due_rows(statuses)
+
+    def _load_rows(self, statuses: Mapping[int, LabelStatus]) -> Iterator[LoadAudit]:
+        every = [load for loads in self.loads.values() for load in loads]
+        if not every:
+            return
+        seen = {
+            volts: set(
+                ParallelLoad.objects.filter(circuit__in=self.circuits)
+                .seen_live_live(volts)
+                .values_list("pk", flat=True)
+            )
+            for volts in (250, 500)
+        }
+        entered = ParallelLoad.history.filter(id__in=[load.pk for load in every], history_type="+")
+        entered_by = dict(entered.values_list("id", "history_user_id"))
+        not_told = set(circuits_not_on_their_label(self.boards))
+        for load in every:
+            why = beyond_rating(load, self.installation)
+            yield LoadAudit(
+                **self.of_firm,
+                load_id=load.pk,
+                board_id=load.circuit.board_id,
+                circuit_id=load.circuit_id,
+                place=self.installation.name,
+                part=part_in_words(load),
+                kind=load.kind,
+                capacitor_class=load.capacitor_class,
+                connection=load.connection,
+                state=load.state,
+                origin=load.origin,
+                is_hidden=load.is_hidden,
+                since=load.since,
+                entered_by_id=entered_by.get(load.pk),
+                label=_label(load, statuses, not_told),
+                seen_at_500=load.pk in seen[500],
+                seen_at_250=load.pk in seen[250],
+                x_to_earth=is_x_class_to_earth(load),
+                beyond_rating=why[:300],
+                is_beyond_rating=bool(why),
+            )
+
+    def _circuit_rows(self) -> Iterator[CircuitAudit]:
+        try:
+            counts = counts_of(list(self.circuits.values()), self.installation, self.on)
+        except (EditionError, LookupError):
+            counts = {}  # held to an edition that is not there, or has no such test: nothing can be counted
+        missed = {pk: count for pk, count in counts.items() if count.inspections}
+        reasons = self._reasons() if missed else {}
+        unexplained = self._unexplained()
+        for pk in sorted({*missed, *unexplained}):
+            circuit = self.circuits[pk]
+            count = missed.get(pk, _NONE_MISSED)
+            told = unexplained.get(pk)
+            yield CircuitAudit(
+                **self.of_firm,
+                circuit_id=pk,
+                board_id=circuit.board_id,
+                place=self.installation.name,
+                without=count.inspections,
+                since=count.since,
+                last_full=count.last_full,
+                reason=reasons.get(pk, ""),
+                in_the_way=len(count.lifted_by),
+                minutes=count.minutes,
+                lift=_lift(count),
+                **(told.columns() if told else {}),
+            )
+
+    def _reasons(self) -> dict[int, str]:
+        """Why, by circuit id: of the last inspection that has a limitation of the live-live test over it."""
+        rows = (
+            Limitation.objects.filter(inspection__installation=self.installation)
+            .exclude(inspection__kind=InspectionKind.FAULT)
+            .exclude(standing_answer=StandingAnswer.LIFTED)
+            .order_by("inspection__started_on", "inspection", "pk")
+            .values_list("tests", "scope", "reason", "boards", "circuits")
+        )
+        reasons: dict[int, str] = {}
+        for tests, scope, reason, board, circuit in rows:
+            if LIVE_LIVE not in tests:
+                continue
+            for pk, one in self.circuits.items():
+                if (
+                    scope == LimitationScope.WHOLE
+                    or (scope == LimitationScope.BOARDS and one.board_id == board)
+                    or (scope == LimitationScope.CIRCUITS and pk == circuit)
+                ):
+                    reasons[pk] = " ".join(reason.split())[:200]
+        return reasons
+
+    def _unexplained(self) -> dict[int, "_Unexplained"]:
+        visits = list(
+            Inspection.objects.filter(installation=self.installation, started_on__lte=self.on)
+            .prefetch_related("instruments")
+            .order_by("started_on", "pk")
+        )
+        for visit in visits:
+            visit.installation = self.installation
+        read: dict[int, list[tuple[Inspection, CircuitResult]]] = defaultdict(list)
+        by_id = {visit.pk: visit for visit in visits}
+        results = CircuitResult.objects.filter(inspection__in=by_id, circuit__in=self.circuits)
+        for result in results.exclude(ir_live_live=""):
+            if result.ir_live_live.is_measured:
+                read[result.circuit_id].append((by_id[result.inspection_id], result))
+        answers = _Answers(self.loads)
+        runs = {}
+        for pk, readings in read.items():
+            readings.sort(key=lambda pair: (pair[0].started_on, pair[0].pk))
+            run = list(_last_run(readings, answers))
+            if run:
+                runs[pk] = _Unexplained(*run[0], since=run[-1][0].started_on)
+        return self._not_followed_up(runs) if runs else {}
+
+    def _not_followed_up(self, runs: dict[int, "_Unexplained"]) -> dict[int, "_Unexplained"]:
+        """Those of which nobody wrote anything since: no observation of the circuit at that visit or later,
+        nor an earlier one still open; no load entered since that visit; none suspected."""
+        observed = defaultdict(list)
+        for circuit, on, put_right in Observation.objects.filter(circuit__in=runs).values_list(
+            "circuit", "inspection__started_on", "put_right_on"
+        ):
+            observed[circuit].append((on, put_right))
+        return {
+            pk: run
+            for pk, run in runs.items()
+            if not any(on >= run.visit.started_on or put_right is None for on, put_right in observed[pk])
+            and not any(
+                load.is_suspected or load.since >= run.visit.started_on for load in self.loads.get(pk, ())
+            )
+        }
+
+    def _due_rows(self, statuses: Mapping[int, LabelStatus]) -> Iterator[DueAudit]:
+        due = self.installation.next_due_on
+        if due:
+            yield self._due(Due.INSPECTION, due, "The whole installation", self.installation.pk)
+        for board in self.boards:
+            yield from self._label_due(board, statuses[board.pk])
+        rows = Observation.objects.open().filter(
+            inspection__installation=self.installation, code__in=_OPEN_CODES
+        )
+        for row in rows.select_related("inspection"):
+            yield self._due(_OPEN_CODES[row.code], row.inspection.started_on, row.text, row.pk)
+
+    def _label_due(self, board: Board, status: LabelStatus) -> Iterator[DueAudit]:
+        what, on = Due.LABEL_MISSING, None
+        if status.waiting and not status.waiting_is_out_of_date:
+            what, on = Due.LABEL_WAITS, status.waiting.printed_at.date()
+        elif not status.is_out_of_date:
+            if status.stuck is None or not status.has_loads:
+                return
+            what, on = Due.LABEL_CHECK, self.installation.next_due_on
+        elif status.stuck:
+            what, on = Due.LABEL_OLD, self._last_change(board)
+        else:
+            on = self._first_load(board)
+        if on:
+            yield self._due(what, on, f"{board}", board.pk)
+
+    def _first_load(self, board: Board) -> date | None:
+        return min((load.since for load in self._present(board)), default=None)
+
+    def _last_change(self, board: Board) -> date | None:
+        changed = [
+            load.state_since
+            for loads in self.loads.values()
+            for load in loads
+            if load.circuit.board_id == board.pk
+        ]
+        return max(changed, default=None)
+
+    def _present(self, board: Board) -> Iterator[ParallelLoad]:
+        for loads in self.loads.values():
+            yield from (load for load in loads if load.circuit.board_id == board.pk and load.state in PRESENT)
+
+    def _due(self, what: Due, on: date, subject: str, target: int) -> DueAudit:
+        return DueAudit(
+            **self.of_firm,
+            place=self.installation.name,
+            what=what,
+            on=on,
+            subject=" ".join(subject.split())[:200],
+            target=target,
+        )
+
+
+_NONE_MISSED = WithoutFullTest(0, None, None, 0.0, (), 0, 0)
+
+
+@dataclass(frozen=True)
+class _Unexplained:
+    """The last reading of a circuit, and the day the unbroken run of such readings began."""
+
+    visit: Inspection
+    result: CircuitResult
+    summary: str
+    since: date
+
+    def columns(self) -> dict:
+        return {
+            "reading": self.result.ir_live_live.text,
+            "volts": self.result.ir_voltage_v,
+            "read_on": self.visit.started_on,
+            "unexplained_since": self.since,
+            "summary": self.summary[:300],
+        }
+
+
+class _Answers:
+    """What explains a reading. Of a circuit that never had a load the answer hangs on the reading and the
+    tester alone, and is worked out once; of the others, once a visit."""
+
+    def __init__(self, loads: Mapping[int, Sequence[ParallelLoad]]):
+        self._with_loads = {pk for pk, rows in loads.items() if rows}
+        self._of_visit: dict[int, dict[int, Explained]] = {}
+
+    def unexplained(self, visit: Inspection, result: CircuitResult) -> str:
+        """Why a reading is unexplained, in a sentence; empty where it is explained."""
+        if result.circuit_id not in self._with_loads:
+            tester = bridge.insulation_tester_of(visit)
+            return _alone(
+                result.ir_live_live.text,
+                result.ir_voltage_v,
+                tester.insulation_current_ma if tester else None,
+                tester.insulation_range_top_mohm if tester else None,
+            )
+        if visit.pk not in self._of_visit:
+            found = explanations_of(visit, self._with_loads)
+            self._of_visit[visit.pk] = {one.circuit.pk: one for one in found}
+        one = self._of_visit[visit.pk].get(result.circuit_id)
+        return one.summary if one and one.is_unexplained else ""
+
+
+@lru_cache(maxsize=65_536)
+def _alone(text: str, volts: int | None, current_ma: Decimal | None, range_top: int | None) -> str:
+    result = CircuitResult(ir_live_live=Reading.parse(text), ir_voltage_v=volts)
+    tester = None
+    if current_ma is not None or range_top is not None:
+        tester = Instrument(insulation_current_ma=current_ma, insulation_range_top_mohm=range_top)
+    found = bridge.explanation_for(result, (), tester)
+    one = Explained(None, result, (), found) if found else None
+    return one.summary if one and one.is_unexplained else ""
+
+
+def _last_run(
+    readings: Sequence[tuple[Inspection, CircuitResult]], answers: _Answers
+) -> Iterator[tuple[Inspection, CircuitResult, str]]:
+    """The unexplained readings at the end of those given, last first; none where the last is explained."""
+    for visit, result in reversed(readings):
+        why = answers.unexplained(visit, result)
+        if not why:
+            return
+        yield visit, result, why
+
+
+def _label(load: ParallelLoad, statuses: Mapping[int, LabelStatus], not_told: set[int]) -> str:
+    if load.state not in PRESENT:
+        return Label.NOT_ASKED
+    if statuses[load.circuit.board_id].stuck is None:
+        return Label.NONE
+    return Label.OUT_OF_DATE if load.circuit_id in not_told else Label.UP_TO_DATE
+
+
+def _lift(count: WithoutFullTest) -> Lift:
+    if not count.lifted_by:
+        return Lift.NOTHING
+    return Lift.UNTIMED if count.unknown_minutes else Lift.TIMED
+
+
+def part_in_words(part) -> str:
+    """Kind, class and values of a load or of a usual part, without a count: what a recall would name."""
+    return " ".join(filter(None, (part.get_kind_display(), part.capacitor_class, part.value_text())))[:160]
+
+
+def beyond_rating(load: ParallelLoad, installation: Installation) -> str:
+    """Why a load is used beyond the rating it is marked with, with the working; empty where it is not, where
+    no rating is recorded, or where its kind has no such calculation."""
+    volts = float(installation.nominal_voltage_v)
+    if load.connection == Connection.L_L:
+        volts *= 3**0.5
+    values = tuple(getattr(load, name) for name in _RATED_BY)
+    return _beyond(values, volts, float(installation.frequency_hz))
+
+
+_RATED_BY = (
+    "kind", "connection", "capacitor_class", "capacitance_uf", "resistance_ohm", "resistors_in_series",
+    "discharge_resistor_ohm", "tolerance_percent", "rated_voltage_v", "rated_power_w",
+)  # fmt: skip
+
+
+@lru_cache(maxsize=16_384)
+def _beyond(values: tuple, volts: float, frequency: float) -> str:
+    load = ParallelLoad(count=1, place="", **dict(zip(_RATED_BY, values, strict=True)))
+    if load.rated_voltage_v is None and load.rated_power_w is None:
+        return ""
+    try:
+        given = Conditions(supply_v=volts, highest_v=volts * _HIGHEST, frequency_hz=frequency)
+        part = bridge.part(load)
+        highest = on_state(part, given.highest_v, Draw.MOST, frequency)
+        share = ratings.rating_share(part, highest, given)
+        if share is None or share <= 1:
+            return ""
+        nominal = on_state(part, given.supply_v, frequency_hz=frequency)
+        return " ".join(ratings.refusals(part, nominal, highest, 0.0, given))
+    except InputError:
+        return ""

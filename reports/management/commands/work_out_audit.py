@@ -1,0 +1,34 @@
+"""Work out the audit's rows of every place that changed: after an import, or a new version of the rules."""
+
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from inspections.models import Firm, Installation, Instrument
+from reports.audit.tables import AuditMark
+from reports.audit.work_out import bring_up_to_date
+
+
+class Command(BaseCommand):
+    help = "Work out the audit of every place whose record changed. --all: of every place."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--all", action="store_true", help="every place, changed or not")
+
+    def handle(self, *args, **options):
+        if options["all"]:
+            mark_everything()
+        for firm in Firm.objects.order_by("pk"):
+            left = 1
+            while left:
+                left = bring_up_to_date(firm, timezone.localdate(), limit=1000)
+                self.stdout.write(f"{firm}: {left} places left")
+
+
+def mark_everything() -> None:
+    """Have every place worked out anew."""
+    places = Installation.objects.values_list("pk", flat=True)
+    AuditMark.objects.bulk_create(
+        (AuditMark(installation_id=pk) for pk in places.iterator()), batch_size=1000
+    )
+    firms = Instrument.objects.order_by().values_list("firm", flat=True).distinct()
+    AuditMark.objects.bulk_create(AuditMark(firm_id=pk) for pk in firms)
