@@ -2,13 +2,20 @@
 
 from django.urls import include, path, re_path
 
-from reports import views
+from reports.views import records, review, sheets
 
 urlpatterns = [
     re_path(
         r"^inspections/(?P<inspection_pk>\d+)/sheets/(?P<kind>[a-z-]+)\.(?P<ext>pdf|xlsx)$",
-        views.sheet_download,
+        sheets.sheet_download,
         name="sheet_download",
     ),
     path("audit/", include("reports.audit.urls")),
+    path("inspections/<int:pk>/review/", review.review, name="review"),
+    path("inspections/<int:pk>/correct/", review.correction, name="correction"),
+    path("installations/<int:pk>/records/", records.installation_records, name="installation_records"),
+    path("records/", records.records, name="records"),
+    path("records/<int:pk>/", records.record, name="record"),
+    path("records/<int:pk>/record.json", records.record_json, name="record_json"),
+    path("records/<int:pk>/record.pdf", records.record_pdf, name="record_pdf"),
 ]

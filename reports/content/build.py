@@ -1,7 +1,6 @@
 """From the record to its content, all in one place and in a settled order."""
 
 from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -14,6 +13,7 @@ from remedies.bridge import insulation_tester_of
 from remedies.cautions import GENERAL
 from remedies.explained import explanations_of
 from remedies.models import ParallelLoad
+from reports.changes import changes_between
 from reports.content import said
 from reports.content.answers import answers_of, as_content, finding_key
 from reports.content.boards import BoardsContent, in_tree_order, places_of
@@ -26,8 +26,8 @@ from reports.content.values import Photos, choice, day, moment, person, source, 
 class Issue:
     """What issuing adds to the content.
 
-    previous_sha256: of the firm's record issued before, empty for its first. replaces_sha256: of the former
-    revision, empty for the first. what_changed: since that revision, in words; changes: item by item.
+    previous_sha256: of the firm's record issued before, empty for its first. replaces_sha256, former: hash
+    and content of the former revision; empty and None for the first. what_changed: since then, in words.
     """
 
     number: int
@@ -38,7 +38,7 @@ class Issue:
     previous_sha256: str
     replaces_sha256: str = ""
     what_changed: str = ""
-    changes: tuple[Mapping[str, str], ...] = ()
+    former: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def gather(inspection: Inspection, issue: Issue | None = None) -> Gathered:
     outcome = outcome_of(inspection)
     content = {
         "schema": SCHEMA,
-        "issue": issue and _issue(issue),
+        "issue": None,
         "firm": _firm(installation.firm),
         "client": {"name": installation.client.name, "address": installation.client.address},
         "installation": _installation(installation),
@@ -104,6 +104,8 @@ def gather(inspection: Inspection, issue: Issue | None = None) -> Gathered:
         "next_due": _next_due(inspection),
         "cautions": list(GENERAL),
     }
+    if issue:
+        content["issue"] = _issue(issue, content)
     return Gathered(content, photos.kept)
 
 
@@ -111,7 +113,8 @@ def _last_day(inspection: Inspection) -> date:
     return inspection.finished_on or inspection.started_on
 
 
-def _issue(issue: Issue) -> dict[str, Any]:
+def _issue(issue: Issue, content: dict[str, Any]) -> dict[str, Any]:
+    changes = changes_between(issue.former, content) if issue.former else []
     return {
         "number": issue.number,
         "revision": issue.revision,
@@ -121,7 +124,7 @@ def _issue(issue: Issue) -> dict[str, Any]:
         "previous_sha256": issue.previous_sha256,
         "replaces_sha256": issue.replaces_sha256,
         "what_changed": issue.what_changed,
-        "changes": [dict(change) for change in issue.changes],
+        "changes": [change.as_content() for change in changes],
     }
 
 

@@ -1,8 +1,8 @@
 """Content to bytes, the same for the same content on any machine.
 
-The form is that of RFC 8785 (JSON Canonicalization Scheme) for values without fractions: keys sorted, no
-spaces, UTF-8, only what must be escaped is. Figures stand as text, so that trailing zeros are kept and no
-program rounds them.
+The form is that of RFC 8785 (JSON Canonicalization Scheme) for values without fractions and keys in ASCII:
+keys sorted, no spaces, UTF-8, only what must be escaped is. Figures stand as text, so that trailing zeros are
+kept and no program rounds them.
 """
 
 import hashlib
@@ -22,8 +22,8 @@ def canonical_json(content: dict[str, Any]) -> bytes:
     """The bytes that are kept and hashed. Raises NotCanonical for anything but text, whole numbers, true,
     false, null, lists and objects.
 
-    >>> canonical_json({"zs": "0.50", "boards": [1, None], "Ω": True}).decode()
-    '{"boards":[1,null],"zs":"0.50","Ω":true}'
+    >>> canonical_json({"zs_ohm": "0.50", "boards": [1, None], "said": "Ω"}).decode()
+    '{"boards":[1,null],"said":"Ω","zs_ohm":"0.50"}'
     """
     _check(content, "the record")
     return json.dumps(
@@ -45,8 +45,8 @@ def schema() -> dict[str, Any]:
 def _check(value: Any, where: str) -> None:
     if isinstance(value, dict):
         for key, item in value.items():
-            if not isinstance(key, str):
-                raise NotCanonical(f"{where}: the key {key!r} is no text.")
+            if not isinstance(key, str) or not key.isascii():
+                raise NotCanonical(f"{where}: the key {key!r} is no ASCII text.")
             _check(item, f"{where}, {key}")
     elif isinstance(value, list):
         for number, item in enumerate(value, start=1):

@@ -1,6 +1,7 @@
 """What was said at an inspection: findings, limitations, observations and visual outcomes."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any
 
 from inspections.enums import Code
@@ -40,38 +41,40 @@ class Standing:
             )
         }
 
-    def of(self, limitation: Limitation) -> dict[str, Any]:
-        """since: day of the inspection that first recorded it. visits: inspections it has stood at."""
+    def of(self, limitation: Limitation) -> tuple[date, int]:
+        """The day of the inspection that first recorded it, and the inspections it has stood at."""
         pk, visits = limitation.pk, 1
         while (before := self._rows[pk][0]) is not None:
             pk, visits = before, visits + 1
-        return {"since": day(self._rows[pk][1]), "visits": visits}
+        return self._rows[pk][1], visits
 
 
 def limitations(inspection: Inspection, places: Places) -> list[dict[str, Any]]:
     """Every limitation in the order it was recorded, those lifted at this visit among them."""
     standing = Standing(inspection)
     rows = inspection.limitations.prefetch_related("boards", "circuits__board").order_by("pk")
-    return [
-        {
-            "number": number,
-            "kind": choice(row, "kind"),
-            "tests": list(row.tests),
-            "tests_words": list(row.test_headings),
-            "scope": choice(row, "scope"),
-            "boards": _numbers(places.board, row.boards.all()),
-            "circuits": _numbers(places.circuit, row.circuits.all()),
-            "where": where(row),
-            "reason": row.reason,
-            "agreed_with": row.agreed_with,
-            "agreed_on": day(row.agreed_on),
-            "agreed_how": row.agreed_how,
-            "is_standing": row.is_standing,
-            "standing_answer": choice(row, "standing_answer"),
-            **standing.of(row),
-        }
-        for number, row in enumerate(rows, start=1)
-    ]
+    return [_limitation(number, row, places, *standing.of(row)) for number, row in enumerate(rows, start=1)]
+
+
+def _limitation(number: int, row: Limitation, places: Places, since: date, visits: int) -> dict[str, Any]:
+    return {
+        "number": number,
+        "kind": choice(row, "kind"),
+        "tests": list(row.tests),
+        "tests_words": list(row.test_headings),
+        "scope": choice(row, "scope"),
+        "boards": _numbers(places.board, row.boards.all()),
+        "circuits": _numbers(places.circuit, row.circuits.all()),
+        "where": where(row),
+        "reason": row.reason,
+        "agreed_with": row.agreed_with,
+        "agreed_on": day(row.agreed_on),
+        "agreed_how": row.agreed_how,
+        "is_standing": row.is_standing,
+        "standing_answer": choice(row, "standing_answer"),
+        "since": day(since),
+        "visits": visits,
+    }
 
 
 def where(limitation: Limitation) -> str:

@@ -208,5 +208,5 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
     place.inspection.instruments.set(InstrumentFactory.create_batch(rows, firm=place.member.firm))
     InspectionFactory.create_batch(rows, installation=place.installation)
 
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(20):
         inside.get(reverse("inspection", args=[place.inspection.pk]))

@@ -14,6 +14,7 @@ XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 @require_safe
 def sheet_download(request, inspection_pk, kind, ext):
     """A schedule or the load register of an inspection, as PDF or workbook."""
+    from reports.content import content_of
     from reports.schedules import DOCUMENTS  # reportlab and openpyxl stay out of start-up
     from reports.write import write
 
@@ -21,7 +22,7 @@ def sheet_download(request, inspection_pk, kind, ext):
     inspection = fetch(request, inspections, inspection_pk)
     if kind not in DOCUMENTS:
         raise Http404
-    content = write(DOCUMENTS[kind](inspection), ext)
+    content = write(DOCUMENTS[kind](content_of(inspection)), ext)
     name = f"{slugify(str(inspection.installation))}-{inspection.started_on:%Y-%m-%d}-{kind}.{ext}"
     return _download(content, PDF if ext == "pdf" else XLSX, name)
 

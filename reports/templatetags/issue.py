@@ -1,0 +1,31 @@
+"""What became of a visit's report, for its page: ``{% issue_state inspection %}``; and days of a record's
+content in words: ``{{ content.next_due.on|day }}``."""
+
+from datetime import date
+
+from django import template
+
+from reports.models import Correction, IssuedRecord, Review
+from reports.services.roles import may_issue
+
+register = template.Library()
+
+
+@register.inclusion_tag("reports/_issue_state.html", takes_context=True)
+def issue_state(context, inspection):
+    """Where the report stands, and what may be done with it next. Three queries."""
+    records = list(IssuedRecord.objects.filter(inspection=inspection).defer("content", "pdf"))
+    review = Review.objects.filter(inspection=inspection).select_related("sent_by", "closed_by").first()
+    return {
+        "inspection": inspection,
+        "review": review,
+        "records": records,
+        "correction": Correction.objects.filter(inspection=inspection, issued_as__isnull=True).first(),
+        "may_issue": may_issue(context["request"].user),
+    }
+
+
+@register.filter
+def day(text):
+    """``2026-11-17`` as ``17 November 2026``; a dash for none."""
+    return f"{date.fromisoformat(text):%-d %B %Y}" if text else "—"

@@ -1,0 +1,81 @@
+"""Issued records: lists of them, one by itself, and its files."""
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inspections.access import fetch, own
+from inspections.models import Installation
+from inspections.views.lists import page_of
+from reports.models import IssuedRecord
+from reports.services.issue import draw_pdf
+from reports.verify import why_it_fails
+
+LISTED = IssuedRecord.objects.defer("content", "pdf").select_related(
+    "inspection__installation__client", "issued_by"
+)
+
+
+@require_safe
+def records(request):
+    """Every record the firm issued, latest first."""
+    return _list(request, own(request, LISTED))
+
+
+@require_safe
+def installation_records(request, pk):
+    """The records of one installation, latest first."""
+    installation = fetch(request, Installation.objects.select_related("client"), pk)
+    return _list(request, LISTED.filter(inspection__installation=installation), installation)
+
+
+@require_safe
+def record(request, pk):
+    """One record: what it says in brief, its files, its hash, and the records before and after it."""
+    row = fetch(request, IssuedRecord.objects.select_related("issued_by", "inspection__installation"), pk)
+    same_number = own(request, LISTED).filter(number=row.number)
+    context = {
+        "record": row,
+        "content": row.read(),
+        "failure": why_it_fails(row),
+        "revisions": [other for other in same_number.order_by("revision") if other.pk != row.pk],
+        "is_latest": not same_number.filter(revision__gt=row.revision).exists(),
+        "before": own(request, LISTED).filter(sha256=row.previous_sha256).first()
+        if row.previous_sha256
+        else None,
+        "after": own(request, LISTED).filter(previous_sha256=row.sha256).first(),
+    }
+    return render(request, "reports/record.html", context)
+
+
+@require_safe
+def record_json(request, pk):
+    """The content to the byte, so that anyone can hash it."""
+    row = fetch(request, IssuedRecord.objects.select_related("inspection__installation"), pk)
+    return _file(row, row.json, "application/json", "json")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def record_pdf(request, pk):
+    """The report as it was drawn. Posted to, draws it where that was not done yet."""
+    row = fetch(request, IssuedRecord.objects.select_related("inspection__installation"), pk)
+    if request.method == "POST":
+        if row.pdf is None:
+            draw_pdf(row)
+        return redirect("record", pk)
+    if row.pdf is None:
+        raise Http404("The PDF of this record has not been drawn.")
+    return _file(row, bytes(row.pdf), "application/pdf", "pdf")
+
+
+def _list(request, rows, installation=None):
+    context = {"page": page_of(request, rows), "installation": installation}
+    return render(request, "reports/records.html", context)
+
+
+def _file(row, content, content_type, ext):
+    name = f"{slugify(f'{row.inspection.installation} {row.designation}')}.{ext}"
+    response = HttpResponse(content, content_type=content_type)
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
