@@ -256,7 +256,7 @@ def _why_lower(present: Sequence[ParallelLoad], test_v: int) -> str:
     if test_v <= LOWER_TEST_V or not harmed:
         return ""
     named = "; ".join(f"{load.in_brief()}, {load.place}" for load in harmed)
-    return f"At {LOWER_TEST_V} V unless disconnected: {named}"
+    return f"unless disconnected: {named}"
 
 
 def _last_readings(circuits: Sequence[Circuit]) -> dict[int, str]:
@@ -273,7 +273,7 @@ def _last_readings(circuits: Sequence[Circuit]) -> dict[int, str]:
 def _in_words(reading: Reading, result: CircuitResult) -> str:
     unit = " MΩ" if reading.is_measured else ""
     volts = f" at {result.ir_voltage_v} V" if result.ir_voltage_v else ""
-    return f"{reading}{unit}{volts}, {result.inspection.started_on:%-d %B %Y}"
+    return f"{reading}{unit}{volts}, {result.inspection.started_on:%-d %b %Y}"
 
 
 def _untested(board: Board, circuits: Sequence[Circuit], on: date) -> tuple[Untested, ...]:

@@ -121,8 +121,9 @@ class Expected:
     """What an insulation tester should show with loads left in, on sound cable.
 
     text: the range as the instrument shows it, in MΩ. low_mohm, high_mohm: its ends; high is None where there
-    is no upper end. voltage_text: the voltage it is taken at. reasons: why it is uncertain. working: the
-    typical case, step by step. charges: a capacitor stays charged after the test.
+    is no upper end. voltage_text: the voltage it is taken at. reading: what the physics says of it, with the
+    working, which is written out only when it is asked for. tester_text: how the tester is taken, where that
+    is not as ``reading`` has it.
     """
 
     volts: int
@@ -130,12 +131,37 @@ class Expected:
     low_mohm: Decimal
     high_mohm: Decimal | None
     voltage_text: str
-    settle_text: str
-    discharge_text: str
-    charges: bool
-    reasons: tuple[str, ...]
-    assumptions: tuple[str, ...]
-    working: tuple[str, ...]
+    reading: insulation_test.ExpectedReading
+    tester_text: str = ""
+
+    @property
+    def charges(self) -> bool:
+        """Whether a capacitor stays charged after the test."""
+        return self.reading.stored_j.high > 0
+
+    @property
+    def settle_text(self) -> str:
+        return _seconds(self.reading.settle_s)
+
+    @property
+    def discharge_text(self) -> str:
+        return _seconds(self.reading.discharge_s)
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why it is uncertain; empty when it is not."""
+        return self.reading.reasons
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was not recorded and is taken as usual."""
+        tester, *rest = self.reading.assumptions
+        return (self.tester_text or tester, *rest)
+
+    @property
+    def working(self) -> tuple[str, ...]:
+        """The typical case, step by step."""
+        return self.reading.working
 
 
 def expected_reading_for(
@@ -177,10 +203,7 @@ def _of_any_tester(
             if weakest.may_be_limited
             else weak.voltage_text
         ),
-        assumptions=(
-            "tester: its current limit is not recorded, taken as 1 mA to 15 mA",
-            *weak.assumptions[1:],
-        ),
+        tester_text="tester: its current limit is not recorded, taken as 1 mA to 15 mA",
     )
 
 
@@ -207,12 +230,7 @@ def _rounded(expected: insulation_test.ExpectedReading, volts: int) -> Expected:
         low_mohm=_mohm(expected.mohm.low),
         high_mohm=None if math.isinf(expected.mohm.high) else _mohm(expected.mohm.high),
         voltage_text=expected.voltage_text,
-        settle_text=_seconds(expected.settle_s),
-        discharge_text=_seconds(expected.discharge_s),
-        charges=expected.stored_j.high > 0,
-        reasons=expected.reasons,
-        assumptions=expected.assumptions,
-        working=expected.working,
+        reading=expected,
     )
 
 
@@ -230,27 +248,65 @@ def explanation_for(
     instrument: Instrument | None = None,
     settling: explain.Settling = explain.Settling.NOT_WATCHED,
     second: tuple[Reading, int] | None = None,
+    settled_after_s: float | None = None,
 ) -> explain.Explanation | None:
     """What the live-live reading of a result says beside ``loads``, those in circuit when it was taken.
 
     second: a reading of the same circuit and instrument at another voltage [V]. None where nothing was
-    measured. A test voltage that was not recorded is taken as 500 V.
+    measured. A test voltage that was not recorded is taken as 500 V. Where the current limit of the
+    instrument is not recorded, both ends of what IEC 61557-2 allows are tried: what explains the reading at
+    either end explains it, and the first line says which.
     """
-    first = _measured(result.ir_live_live, result.ir_voltage_v or DEFAULT_TEST_V, settling)
+    first = _measured(result.ir_live_live, result.ir_voltage_v or DEFAULT_TEST_V, settling, settled_after_s)
     if first is None:
         return None
     across = [part(load) for load in loads]
+    another = _measured(*second) if second else None
+
+    def answer(using: Tester) -> explain.Explanation:
+        pair = _lowest_pair(across, using)
+        told = explain.explain(first, across, using, pair, second=another)
+        if another is None or told.verdict is not explain.Verdict.EXPLAINED:
+            return told
+        # The one that nothing explains is the one to be explained, whichever was taken first.
+        turned = explain.explain(another, across, using, pair, second=first)
+        return told if turned.verdict is explain.Verdict.EXPLAINED else turned
+
     using = insulation_tester(instrument, int(first.nominal_v))
-    return explain.explain(
-        first,
-        across,
-        using,
-        _lowest_pair(across, using),
-        second=_measured(*second, explain.Settling.NOT_WATCHED) if second else None,
+    weak = answer(using)
+    if instrument and instrument.insulation_current_ma is not None:
+        return weak
+    return _of_either_end(weak, answer(replace(using, current_limit_a=insulation_test.MOST_LIMIT_A)))
+
+
+def _of_either_end(weak: explain.Explanation, strong: explain.Explanation) -> explain.Explanation:
+    """The answer for a tester of unknown current limit, from those for 1 mA and for 15 mA."""
+    if weak.verdict is strong.verdict:
+        return weak
+    answers = {"1 mA": weak, "15 mA": strong}
+    explains = [limit for limit, one in answers.items() if one.verdict is explain.Verdict.EXPLAINED]
+    if not explains:
+        return weak
+    (other,) = answers.keys() - explains
+    note = (
+        f"The tester’s current limit is not recorded. This holds for one that gives {explains[0]}; to one "
+        f"that gives {other} the reading is {answers[other].verdict}."
     )
+    told = answers[explains[0]]
+    return replace(told, lines=(note, *told.lines))
 
 
-def _measured(reading: Reading, volts: int, settling: explain.Settling) -> explain.Measured | None:
+def load_kind(kind: parts.Kind) -> LoadKind:
+    """A kind of the physics as the register calls it."""
+    return next(ours for ours, theirs in _KINDS.items() if theirs is kind)
+
+
+def _measured(
+    reading: Reading,
+    volts: int,
+    settling: explain.Settling = explain.Settling.NOT_WATCHED,
+    settled_after_s: float | None = None,
+) -> explain.Measured | None:
     if reading.value is None or reading.relation is None or reading.resolution is None:
         return None
     return explain.Measured(
@@ -259,6 +315,7 @@ def _measured(reading: Reading, volts: int, settling: explain.Settling) -> expla
         nominal_v=float(volts),
         resolution_mohm=float(reading.resolution),
         settling=settling,
+        settled_after_s=settled_after_s,
     )
 
 

@@ -1,21 +1,22 @@
 """How long circuits have gone without a full line-neutral insulation test, and what in the register would
 lift that."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from inspections import checking
-from inspections.enums import InspectionKind
-from inspections.models import Board, Circuit, CircuitResult, Inspection, Installation
+from inspections.enums import InspectionKind, LimitationScope
+from inspections.models import Board, Circuit, CircuitResult, Inspection, Installation, Limitation
 from inspections.rules import edition, facts, insulation
 from remedies import bridge
 from remedies.enums import BETWEEN_LIVES
 from remedies.models import ParallelLoad
-from remedies.selectors import loads_by_circuit
 
 DAYS_A_YEAR = 365.25
+LIVE_LIVE = "ir_live_live"
 
 
 @dataclass(frozen=True)
@@ -68,9 +69,15 @@ def _so_many(number: int, what: str) -> str:
 
 def without_full_test(board: Board, on: date) -> dict[int, WithoutFullTest]:
     """The count of every circuit in use of a board on a day, by circuit id. Four queries."""
-    circuits = list(board.circuits.in_use())
+    return counts_of(list(board.circuits.in_use()), board.installation, on)
+
+
+def counts_of(
+    circuits: Sequence[Circuit], installation: Installation, on: date
+) -> dict[int, WithoutFullTest]:
+    """The count of each of some circuits of an installation on a day, by circuit id. Three queries."""
     visits = list(
-        Inspection.objects.filter(installation=board.installation_id, started_on__lte=on)
+        Inspection.objects.filter(installation=installation, started_on__lte=on)
         .exclude(kind=InspectionKind.FAULT)
         .order_by("started_on", "pk")
     )
@@ -78,14 +85,38 @@ def without_full_test(board: Board, on: date) -> dict[int, WithoutFullTest]:
         (result.inspection_id, result.circuit_id): result
         for result in CircuitResult.objects.filter(inspection__in=visits, circuit__in=circuits)
     }
-    loads = loads_by_circuit(board)
-    rules = edition.load(board.installation.rule_set)
+    loads = defaultdict(list)
+    for load in ParallelLoad.objects.current().filter(circuit__in=circuits).order_by("circuit", "pk"):
+        loads[load.circuit_id].append(load)
+    rules = edition.load(installation.rule_set)
     counts = {}
     for circuit in circuits:
         tested = [(visit, results.get((visit.pk, circuit.pk))) for visit in visits]
-        volts = required_test(circuit, board.installation, rules).test_voltage_v
-        counts[circuit.pk] = _count(tested, volts, _hindering(loads.get(circuit.pk, [])), on)
+        volts = required_test(circuit, installation, rules).test_voltage_v
+        counts[circuit.pk] = _count(tested, volts, _hindering(loads[circuit.pk]), on)
     return counts
+
+
+def counts_under(limitation: Limitation, on: date) -> list[tuple[Circuit, WithoutFullTest]]:
+    """Of a standing limitation of the live-live test: each circuit it covers that has gone without a full
+    test, longest first. Empty for any other limitation."""
+    if not limitation.is_standing or LIVE_LIVE not in limitation.tests:
+        return []
+    installation = limitation.inspection.installation
+    circuits = _covered(limitation, installation)
+    counts = counts_of(circuits, installation, on)
+    without = [(circuit, counts[circuit.pk]) for circuit in circuits if counts[circuit.pk].inspections]
+    return sorted(without, key=lambda told: -told[1].years)
+
+
+def _covered(limitation: Limitation, installation: Installation) -> list[Circuit]:
+    """The circuits in use that a limitation covers."""
+    if limitation.scope == LimitationScope.CIRCUITS:
+        return [circuit for circuit in limitation.circuits.all() if circuit.retired_on is None]
+    covered = Circuit.objects.in_use().filter(board__installation=installation, is_spare=False)
+    if limitation.scope == LimitationScope.BOARDS:
+        covered = covered.filter(board__in=limitation.boards.all())
+    return list(covered.select_related("board"))
 
 
 def required_test(

@@ -1,7 +1,7 @@
 """The board label: what stands on it, when it was printed and stuck, and whether it still tells the truth."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -17,13 +17,21 @@ ADVICE = "Disconnect before insulation test L-N. Put back after."
 NOTHING = "No loads are known to be left across its circuits."
 
 
-# Label stock that the printed label comes on: key in its address, and name.
+@dataclass(frozen=True)
+class LabelStock:
+    """Label stock to choose from: its key in addresses, its name, and how many labels a sheet has."""
+
+    key: str
+    name: str
+    places: int = 1
+
+
 STOCKS = (
-    ("single-100x50", "100 × 50 mm, single"),
-    ("roll-62x29", "62 × 29 mm, on a continuous roll"),
-    ("a4-2x4", "A4 sheet, 2 × 4 of 99.1 × 67.7 mm"),
-    ("a4-3x7", "A4 sheet, 3 × 7 of 63.5 × 38.1 mm"),
-    ("a4-3x8", "A4 sheet, 3 × 8 of 70 × 36 mm"),
+    LabelStock("single-100x50", "100 × 50 mm, single"),
+    LabelStock("roll-62x29", "62 × 29 mm, on a continuous roll"),
+    LabelStock("a4-2x4", "A4 sheet, 2 × 4 of 99.1 × 67.7 mm", 8),
+    LabelStock("a4-3x7", "A4 sheet, 3 × 7 of 63.5 × 38.1 mm", 21),
+    LabelStock("a4-3x8", "A4 sheet, 3 × 8 of 70 × 36 mm", 24),
 )
 
 
@@ -45,10 +53,19 @@ class LabelWords:
         """All that stands on the label. Its QR code holds the same."""
         return f"{self.body}\n{self.date}"
 
+    @classmethod
+    def of_text(cls, text: str) -> "LabelWords":
+        """The words of a label from all that stands on it."""
+        title, *lines, day = text.split("\n")
+        return cls((title,), tuple(lines), day)
+
 
 def label_words(board: Board, on: date) -> LabelWords:
     """What the label of a board says when it is printed on a day."""
-    lines = tuple(_circuit_lines([board])[board.pk].values())
+    return _words(board, tuple(_circuit_lines([board])[board.pk].values()), on)
+
+
+def _words(board: Board, lines: tuple[str, ...], on: date) -> LabelWords:
     return LabelWords(
         title=(f"{board.designation}, {board.installation.name}",),
         lines=(HEADING, *lines, ADVICE) if lines else (NOTHING,),
@@ -79,9 +96,13 @@ def _circuit_lines(boards: Iterable[Board]) -> dict[int, dict[int, str]]:
     return lines
 
 
-def stuck_label(board: Board) -> BoardLabel | None:
-    """The label at the board now: the last one stuck."""
-    return board.load_labels.filter(stuck_on__isnull=False).order_by("-stuck_on", "-printed_at").first()
+def words_to_print(board: Board, on: date) -> LabelWords:
+    """What stands on a label printed now: the very text of the one that waits to be stuck, if it still tells
+    the truth, so that the record and the label cannot differ by a day."""
+    status = label_status(board)
+    if status.waiting and not status.waiting_is_out_of_date:
+        return LabelWords.of_text(status.waiting.text)
+    return label_words(board, on)
 
 
 def circuits_not_on_their_label(boards: Iterable[Board]) -> list[int]:
@@ -136,6 +157,13 @@ class LabelStatus:
             return "There is no label at this board yet: print one."
         return "No label is needed: no loads are known at this board."
 
+    @property
+    def brief(self) -> str:
+        """The state in the few words a cell holds."""
+        if not self.is_out_of_date:
+            return "up to date" if self.stuck else "not needed"
+        return "out of date" if self.stuck else "none yet"
+
 
 def _says(label: BoardLabel, body: str) -> bool:
     return label.text.rpartition("\n")[0] == body
@@ -143,17 +171,25 @@ def _says(label: BoardLabel, body: str) -> bool:
 
 def label_status(board: Board) -> LabelStatus:
     """How a board stands with its label now."""
-    stuck = stuck_label(board)
-    waiting = board.load_labels.filter(stuck_on__isnull=True).order_by("-printed_at").first()
-    if waiting and stuck and waiting.printed_at <= stuck.printed_at:
-        waiting = None
-    body = label_body(board)
-    return LabelStatus(body=body, has_loads=NOTHING not in body, stuck=stuck, waiting=waiting)
+    return label_statuses([board])[board.pk]
 
 
-def is_out_of_date(board: Board) -> bool:
-    """Whether the label at the board, or its absence, no longer tells what is left across its circuits."""
-    return label_status(board).is_out_of_date
+def label_statuses(boards: Sequence[Board]) -> dict[int, LabelStatus]:
+    """How each board stands with its label now, by board id. Two queries, and the installations'."""
+    lines = _circuit_lines(boards)
+    stuck: dict[int, BoardLabel] = {}
+    waiting: dict[int, BoardLabel] = {}
+    for label in BoardLabel.objects.filter(board__in=boards).order_by("stuck_on", "printed_at"):
+        (waiting if label.stuck_on is None else stuck)[label.board_id] = label
+    statuses = {}
+    for board in boards:
+        at_board, printed = stuck.get(board.pk), waiting.get(board.pk)
+        if at_board and printed and printed.printed_at <= at_board.printed_at:
+            printed = None
+        told = tuple(lines[board.pk].values())
+        body = _words(board, told, date.min).body
+        statuses[board.pk] = LabelStatus(body, has_loads=bool(told), stuck=at_board, waiting=printed)
+    return statuses
 
 
 @transaction.atomic

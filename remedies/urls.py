@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from remedies.views import life, presets, register, sheets
+from remedies.views import explained, life, presets, register, sheets, where_to_look
 
 urlpatterns = [
     path("installations/<int:pk>/loads/", register.loads, name="loads"),
@@ -19,6 +19,8 @@ urlpatterns = [
     path("loads/presets/", presets.load_presets, name="load_presets"),
     path("loads/presets/add/", presets.load_preset_add, name="load_preset_add"),
     path("loads/presets/<int:pk>/", presets.load_preset_change, name="load_preset_change"),
+    path("circuits/<int:pk>/explained/", explained.reading_explained, name="reading_explained"),
+    path("circuits/<int:pk>/where-to-look/", where_to_look.where_to_look, name="where_to_look"),
     path("boards/<int:pk>/before-you-test/", sheets.before_you_test, name="before_you_test"),
     path("boards/<int:pk>/label/", sheets.board_label, name="board_label"),
     path("boards/<int:pk>/label/print/", sheets.board_label_print, name="board_label_print"),

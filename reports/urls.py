@@ -2,9 +2,15 @@
 
 from django.urls import include, path, re_path
 
-from reports.views import records, review, sheets
+from reports.views import labels, records, review, sheets
 
 urlpatterns = [
+    re_path(
+        r"^boards/(?P<pk>\d+)/label/(?P<stock>[a-z0-9-]+)\.pdf$",
+        labels.board_label_pdf,
+        name="board_label_pdf",
+    ),
+    path("boards/<int:pk>/before-you-test.pdf", labels.before_you_test_pdf, name="before_you_test_pdf"),
     re_path(
         r"^inspections/(?P<inspection_pk>\d+)/sheets/(?P<kind>[a-z-]+)\.(?P<ext>pdf|xlsx)$",
         sheets.sheet_download,

@@ -182,6 +182,12 @@ class Explanation:
     lines: tuple[str, ...]
     next_step: str
 
+    @property
+    def could_be(self) -> str:
+        """The candidates in one sentence; empty when there are none."""
+        told = "; ".join(candidate.text for candidate in self.candidates)
+        return f"It could be: {told}." if told else ""
+
 
 def explain(
     measured: Measured,
@@ -476,8 +482,6 @@ def _lines(answer: Explanation, measured: Measured, second: Measured | None, kno
             yield f"The reading is {Verdict.LOWER}: {_missing_text(answer.missing_ohm)}."
         case Verdict.HIGHER:
             yield f"The reading is {Verdict.HIGHER}: taken out, switched out or failed open."
-    if answer.candidates:
-        yield "It could be: " + "; ".join(candidate.text for candidate in answer.candidates) + "."
     if answer.absences:
         yield (
             "The numbers fit without: "

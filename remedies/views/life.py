@@ -11,9 +11,12 @@ from remedies.forms import DayForm, LoadForm, ReplacementForm, SuspicionForm, Ta
 from remedies.models import LoadPreset, ParallelLoad
 from remedies.views.register import WITH_PLACE
 
+FILLED_IN = ("known", "kind", "count", "place", "reason")
+
 
 def load_add(request, pk):
-    """``?inspection=`` names the visit, ``?preset=`` the part to begin from."""
+    """``?inspection=`` names the visit, ``?preset=`` the part to begin from; other pages fill in what they
+    already know of the load."""
     circuit = fetch(request, Circuit.objects.select_related("board__installation__client__firm"), pk)
     visits = Inspection.objects.filter(installation=circuit.board.installation_id)
     visit = _named(request, visits, "inspection")
@@ -21,7 +24,12 @@ def load_add(request, pk):
     row = ParallelLoad(circuit=circuit, inspection=visit, since=day)
     return _load_form(
         request,
-        LoadForm(posted(request), request.FILES or None, instance=row, initial=_from_preset(request)),
+        LoadForm(
+            posted(request),
+            request.FILES or None,
+            instance=row,
+            initial={**_filled_in(request), **_from_preset(request)},
+        ),
         lambda: services.record_load(load=row, member=request.user),
         heading=f"Record a load across {circuit}",
         back=reverse("inspection", args=[visit.pk]) if visit else reverse("circuit", args=[pk]),
@@ -101,6 +109,11 @@ def _named(request, rows, name):
     """The row of the firm that ``?name=`` points at, or None."""
     pk = request.GET.get(name, "")
     return own(request, rows).filter(pk=pk).first() if pk.isdecimal() else None
+
+
+def _filled_in(request):
+    """What the page that led here already knows of the load."""
+    return {name: request.GET[name] for name in FILLED_IN if name in request.GET}
 
 
 def _from_preset(request):

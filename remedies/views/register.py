@@ -10,7 +10,7 @@ from remedies import bridge, cautions
 from remedies.enums import BETWEEN_LIVES
 from remedies.forms import RegisterFilterForm
 from remedies.history import ruled_out, steps_of
-from remedies.labels import label_status
+from remedies.labels import label_statuses
 from remedies.models import ParallelLoad
 from remedies.selectors import firm_register, installation_register
 
@@ -21,12 +21,15 @@ def loads(request, pk):
     """The register of one installation, with how its boards stand with their labels."""
     installation = fetch(request, Installation.objects.select_related("client"), pk)
     asked = RegisterFilterForm(request.GET)
-    boards = list(installation.boards.in_use())
+    boards = list(installation.boards.in_use().select_related("installation"))
+    labels = label_statuses(boards)
+    page = page_of(request, installation_register(installation, asked.chosen()))
     context = {
         "installation": installation,
         "filter": asked,
-        "page": page_of(request, installation_register(installation, asked.chosen())),
-        "boards": [(board, label_status(board)) for board in boards],
+        "page": page,
+        "labels": labels,
+        "boards": [(board, labels[board.pk]) for board in boards],
         "ruled_out": ruled_out(installation),
     }
     return render(request, "remedies/loads.html", context)
@@ -35,7 +38,9 @@ def loads(request, pk):
 def firm_loads(request):
     """The register of the whole firm, by installation."""
     asked = RegisterFilterForm(request.GET)
-    context = {"filter": asked, "page": page_of(request, firm_register(firm_of(request), asked.chosen()))}
+    page = page_of(request, firm_register(firm_of(request), asked.chosen()))
+    boards = {load.circuit.board_id: load.circuit.board for load in page.object_list}
+    context = {"filter": asked, "page": page, "labels": label_statuses(list(boards.values()))}
     return render(request, "remedies/firm_loads.html", context)
 
 

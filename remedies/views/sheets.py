@@ -1,8 +1,11 @@
 """What is taken to the board: the before-you-test sheet and the label."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -10,6 +13,7 @@ from inspections.access import fetch
 from inspections.models import Board
 from remedies import labels
 from remedies.before_test import before_test
+from remedies.forms import PrintLabelForm
 
 WITH_PLACE = "installation__client__firm"
 
@@ -22,25 +26,33 @@ def before_you_test(request, pk):
 
 
 def board_label(request, pk):
-    """What the label of a board says, whether it is up to date, and where to print it."""
+    """What the label of a board says, whether it is up to date, and where to print it. ``?stock=`` and
+    ``?skip=`` are the stock it was printed on, as chosen."""
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)
+    form = PrintLabelForm(request.GET if "stock" in request.GET else None)
     context = {
         "board": board,
         "status": labels.label_status(board),
-        "words": labels.label_words(board, timezone.localdate()),
+        "words": labels.words_to_print(board, timezone.localdate()),
         "earlier": board.load_labels.select_related("printed_by", "stuck_by"),
-        "stocks": labels.STOCKS,
+        "form": form,
+        "to_print": form.cleaned_data if form.is_bound and form.is_valid() else None,
     }
     return render(request, "remedies/board_label.html", context)
 
 
 @require_POST
 def board_label_print(request, pk):
-    """Record that the label is printed, with the text it carries."""
+    """Record that the label is printed, with the text it carries, and go on to its file."""
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)
-    labels.print_label(board=board, at=timezone.now(), on=timezone.localdate(), member=request.user)
-    messages.success(request, "Printed and recorded. Confirm here once it is stuck at the board.")
-    return redirect("board_label", pk)
+    form = PrintLabelForm(request.POST)
+    chosen = urlencode({name: request.POST[name] for name in form.fields if name in request.POST})
+    if form.is_valid():
+        status = labels.label_status(board)
+        if status.waiting is None or status.waiting_is_out_of_date:
+            labels.print_label(board=board, at=timezone.now(), on=timezone.localdate(), member=request.user)
+        messages.success(request, "The label is recorded. Print its file, stick it, and confirm that here.")
+    return redirect(f"{reverse('board_label', args=[pk])}?{chosen}")
 
 
 @require_POST

@@ -163,7 +163,7 @@ def test_the_last_reading_and_the_count_are_told(board, circuit):
 
     (told,) = sheet_of(board).circuits
 
-    assert told.last == "0.40 MΩ at 250 V, 3 November 2021"
+    assert told.last == "0.40 MΩ at 250 V, 3 Nov 2021"
     assert told.without_full == "1 inspection on record, none with a full line-neutral test."
 
 

@@ -173,6 +173,34 @@ class TestExplanation:
         assert explanation.unregistered_capacitance
         assert explanation.shares[0].law.value == "a varistor"
 
+    def test_a_tester_of_unknown_current_explains_what_either_end_of_its_range_explains(self):
+        """Two neons of 220 kΩ and a tester that gives 15 mA: 500 V ÷ (2 × 430 V ÷ 220 kΩ) = 0.128 MΩ. One
+        that gives 1 mA is held at 70 V + 1 mA × 110 kΩ = 180 V and shows 0.18 MΩ. Maintaining voltage 70 V
+        d.c.: W. G. Miller, Using and Understanding Miniature Neon Lamps, 1969. A reading of 0.08 MΩ may be
+        0.085 ÷ 0.7 = 0.12 MΩ (30 % by IEC 61557-2): within reach of the first, never of the second."""
+        neons = ParallelLoadFactory(kind=LoadKind.NEON, resistance_ohm=220_000, count=2, tolerance_percent=1)
+        result = CircuitResultFactory(circuit=neons.circuit, ir_live_live="0.08", ir_voltage_v=500)
+        weak, strong = (InstrumentFactory(insulation_current_ma=ma) for ma in (1, 15))
+        assert bridge.explanation_for(result, [neons], weak).verdict is Verdict.LOWER
+        assert bridge.explanation_for(result, [neons], strong).verdict is Verdict.EXPLAINED
+
+        unknown = bridge.explanation_for(result, [neons])
+
+        assert unknown.verdict is Verdict.EXPLAINED
+        assert "current limit is not recorded. This holds for one that gives 15 mA" in unknown.lines[0]
+        assert "1 mA the reading is lower" in unknown.lines[0]
+
+    def test_of_two_readings_the_one_that_is_not_explained_is_explained_whichever_came_first(self):
+        """A varistor is open at 250 V and conducts at 500 V: hence the 250 V of BS 7671 643.3.2."""
+        result = CircuitResultFactory(ir_live_live=">200", ir_voltage_v=250)
+
+        explanation = bridge.explanation_for(
+            result, [], InstrumentFactory(insulation_current_ma=15), second=(Reading.parse("0.22"), 500)
+        )
+
+        assert explanation.verdict is Verdict.LOWER
+        assert explanation.shares[0].law.value == "a varistor"
+
     @pytest.mark.parametrize("reading", ["", "LIM", "N/V"])
     def test_what_was_not_measured_is_not_explained(self, reading):
         assert bridge.explanation_for(CircuitResultFactory(ir_live_live=reading), []) is None

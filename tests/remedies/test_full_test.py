@@ -6,12 +6,13 @@ import pytest
 
 from inspections.enums import InspectionKind, VoltageBand
 from remedies.enums import LoadKind, LoadState
-from remedies.full_test import without_full_test
+from remedies.full_test import counts_under, without_full_test
 from tests.factories import (
     BoardFactory,
     CircuitFactory,
     CircuitResultFactory,
     InspectionFactory,
+    LimitationFactory,
     ParallelLoadFactory,
 )
 
@@ -144,3 +145,58 @@ def test_a_board_takes_four_queries_however_many_circuits(board, number, django_
         counts = without_full_test(board, TODAY)
         words = [count.lifting_words for count in counts.values()]
     assert len(words) == number
+
+
+# --- under a standing limitation ----------------------------------------------------------------------------
+
+
+def standing(circuit, **fields):
+    fields = {"tests": ["ir_live_live"], "is_standing": True, **fields}
+    return LimitationFactory(inspection=visit(circuit.board, 2026), **fields)
+
+
+def test_a_standing_limitation_says_for_how_long_and_what_would_lift_it(board, circuit):
+    ParallelLoadFactory(
+        circuit=circuit, kind=LoadKind.TRANSFORMER, count=6, place="behind the luminaires", access_minutes=40
+    )
+    read(circuit, 2016, ">200")
+    read(circuit, 2021, "LIM")
+
+    ((told, count),) = counts_under(standing(circuit, circuits=[circuit]), TODAY)
+
+    assert told == circuit
+    assert count.words == "2 inspections and 10 years without a full line-neutral test."
+    assert count.lifting_words == "6 × transformer, behind the luminaires: 40 minutes to disconnect"
+
+
+@pytest.mark.parametrize("over", ["whole", "boards"])
+def test_over_a_board_or_the_whole_each_circuit_counts_the_longest_first(board, circuit, over):
+    other, tested = CircuitFactory(board=board), CircuitFactory(board=board)
+    CircuitFactory(board=board, is_spare=True)
+    read(circuit, 2021, "LIM")
+    read(other, 2016, "LIM")
+    read(tested, 2026, ">200")
+
+    counts = counts_under(standing(circuit, **({"boards": [board]} if over == "boards" else {})), TODAY)
+
+    # The one tested this year went without it at the visit of the limitation alone.
+    assert [told for told, _ in counts] == [other, circuit, tested]
+
+
+@pytest.mark.parametrize("fields", [{"is_standing": False}, {"tests": ["zs"]}])
+def test_another_limitation_has_no_count(circuit, fields):
+    read(circuit, 2021, "LIM")
+
+    assert counts_under(standing(circuit, circuits=[circuit], **fields), TODAY) == []
+
+
+@pytest.mark.parametrize("circuits", [1, 3])
+def test_the_count_takes_the_same_queries_however_many_circuits(board, circuits, django_assert_num_queries):
+    rows = [CircuitFactory(board=board) for _ in range(circuits)]
+    for row in rows:
+        ParallelLoadFactory(circuit=row)
+    limitation = standing(rows[0], boards=[board])
+
+    # Boards of the limitation and their circuits, visits, results, loads.
+    with django_assert_num_queries(4):
+        counts_under(limitation, TODAY)

@@ -77,15 +77,15 @@ def test_the_state_of_a_label_from_needed_to_out_of_date(board, loads, member):
 
     assert words() == "There is no label at this board yet: print one."
     label = print_label(board, member)
-    assert labels.is_out_of_date(board)
+    assert labels.label_status(board).is_out_of_date
     assert words() == "A label is printed and waits to be stuck at the board."
     labels.confirm_stuck(label=label, on=NEXT_DAY, member=member)
-    assert not labels.is_out_of_date(board)
+    assert not labels.label_status(board).is_out_of_date
     assert words() == "The label stuck on 4 November 2026 is up to date."
 
     services.take_out_load(load=loads[0], on=NEXT_DAY, by="A. Dyer", member=member)
 
-    assert labels.is_out_of_date(board)
+    assert labels.label_status(board).is_out_of_date
     assert words() == "The label stuck on 4 November 2026 is out of date: print a new one."
 
 
@@ -94,7 +94,7 @@ def test_another_day_alone_does_not_make_a_label_out_of_date(board, loads, membe
     labels.confirm_stuck(label=label, on=NEXT_DAY, member=member)
 
     assert labels.label_words(board, date(2031, 1, 1)).text != label.text
-    assert not labels.is_out_of_date(board)
+    assert not labels.label_status(board).is_out_of_date
 
 
 def test_disconnecting_for_a_test_does_not_make_a_label_out_of_date(board, loads, member):
@@ -102,18 +102,18 @@ def test_disconnecting_for_a_test_does_not_make_a_label_out_of_date(board, loads
 
     services.disconnect_for_test(load=loads[0], on=NEXT_DAY, member=member)
 
-    assert not labels.is_out_of_date(board)
+    assert not labels.label_status(board).is_out_of_date
 
 
 def test_a_board_without_loads_needs_no_label_until_an_old_one_lies(board, member):
-    assert not labels.is_out_of_date(board)
+    assert not labels.label_status(board).is_out_of_date
     assert labels.label_status(board).words == "No label is needed: no loads are known at this board."
 
     load = ParallelLoadFactory(circuit=CircuitFactory(board=board))
     labels.confirm_stuck(label=print_label(board, member), on=NEXT_DAY, member=member)
     services.take_out_load(load=load, on=NEXT_DAY, by="A. Dyer", member=member)
 
-    assert labels.is_out_of_date(board)
+    assert labels.label_status(board).is_out_of_date
 
 
 def test_a_label_that_no_longer_tells_the_truth_is_not_stuck(board, loads, member):
@@ -150,4 +150,5 @@ def test_a_label_printed_before_the_one_at_the_board_no_longer_waits(board, load
 
 
 def test_the_stock_offered_is_the_stock_that_can_be_drawn():
-    assert dict(labels.STOCKS) == {key: stock.name for key, stock in STOCKS.items()}
+    offered = {stock.key: (stock.name, stock.places) for stock in labels.STOCKS}
+    assert offered == {key: (stock.name, stock.per_page) for key, stock in STOCKS.items()}

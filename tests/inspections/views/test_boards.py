@@ -105,5 +105,5 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
     ParallelLoadFactory(circuit=place.circuit)
     assert Circuit.objects.count() == rows
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(13):
         inside.get(reverse("board", args=[place.board.pk]))

@@ -9,7 +9,7 @@ from django.urls import reverse
 from inspections.services.record import save_record
 from remedies.enums import LoadKind, LoadState
 from remedies.models import BoardLabel
-from tests.factories import CircuitFactory, ParallelLoadFactory
+from tests.factories import CircuitFactory, CircuitResultFactory, LimitationFactory, ParallelLoadFactory
 
 
 def render(source, **context):
@@ -66,7 +66,7 @@ def test_the_firm_register_takes_the_same_queries_however_many_loads(
     for _ in range(number - 1):
         ParallelLoadFactory(circuit=place.circuit)
 
-    with django_assert_num_queries(5):  # session, member, firm, count, rows
+    with django_assert_num_queries(7):  # session, member, firm, count, rows, loads of boards, labels
         browse.get(reverse("firm_loads"))
 
 
@@ -118,7 +118,7 @@ def test_a_label_is_printed_and_stuck(place, browse):
     address = reverse("board_label", args=[place.board.pk])
     assert "3: neon 220 kΩ, Foyer switch" in browse.get(address).text
 
-    browse.post(reverse("board_label_print", args=[place.board.pk]))
+    browse.post(reverse("board_label_print", args=[place.board.pk]), {"stock": "single-100x50"})
     assert "waits to be stuck" in browse.get(address).text
     browse.post(reverse("board_label_stuck", args=[place.board.pk]))
 
@@ -138,7 +138,7 @@ def test_a_label_that_was_never_printed_is_not_stuck(place, browse):
 
 
 def test_a_label_is_not_stuck_once_the_loads_changed(place, browse):
-    browse.post(reverse("board_label_print", args=[place.board.pk]))
+    browse.post(reverse("board_label_print", args=[place.board.pk]), {"stock": "single-100x50"})
     ParallelLoadFactory(circuit=place.circuit, kind=LoadKind.TIMER)
 
     page = browse.post(reverse("board_label_stuck", args=[place.board.pk]), follow=True)
@@ -202,3 +202,58 @@ def test_what_was_not_put_back_is_shouted_about_until_it_is(place):
     shouted = render("{% not_put_back installation %}", installation=place.installation)
     assert "Not put back: 1 load disconnected for a test" in shouted
     assert reverse("load_put_back", args=[place.load.pk]) in shouted
+
+
+# --- what pages of the record show --------------------------------------------------------------------------
+
+
+def test_the_board_shouts_about_what_was_not_put_back(place, browse):
+    disconnect(place)
+
+    assert "Not put back: 1 load" in browse.get(reverse("board", args=[place.board.pk])).text
+
+
+@pytest.mark.parametrize(
+    ("stuck", "words"), [(False, "There is no label at this board yet"), (True, "is up to date")]
+)
+def test_the_board_says_how_its_label_stands(place, browse, stuck, words):
+    if stuck:
+        browse.post(reverse("board_label_print", args=[place.board.pk]), {"stock": "single-100x50"})
+        browse.post(reverse("board_label_stuck", args=[place.board.pk]))
+
+    page = browse.get(reverse("board", args=[place.board.pk])).text
+
+    assert words in page
+    assert reverse("board_label", args=[place.board.pk]) in page
+
+
+def test_the_firm_register_says_how_the_label_of_each_board_stands(place, browse):
+    browse.post(reverse("board_label_print", args=[place.board.pk]), {"stock": "single-100x50"})
+    browse.post(reverse("board_label_stuck", args=[place.board.pk]))
+    assert "up to date" in browse.get(reverse("firm_loads")).text
+
+    ParallelLoadFactory(circuit=place.circuit, kind=LoadKind.TIMER)
+
+    assert '<strong class="attention">out of date</strong>' in browse.get(reverse("firm_loads")).text
+
+
+def test_a_standing_limitation_names_what_would_lift_it_on_the_visit(place, browse):
+    place.load.access_minutes = 5
+    save_record(place.load, member=place.member)
+    CircuitResultFactory(inspection=place.inspection, circuit=place.circuit, ir_live_live="LIM")
+    LimitationFactory(inspection=place.inspection, circuits=[place.circuit], is_standing=True)
+
+    page = browse.get(reverse("inspection", args=[place.inspection.pk])).text
+
+    assert "DB1/3: 1 inspection on record, none with a full line-neutral test." in page
+    assert "It would take neon 220 kΩ, Foyer switch: 5 minutes to disconnect." in page
+
+
+def test_the_circuit_says_how_long_it_went_without_a_full_test(place, browse):
+    CircuitResultFactory(inspection=place.inspection, circuit=place.circuit, ir_live_live="LIM")
+
+    page = browse.get(reverse("circuit", args=[place.circuit.pk])).text
+
+    assert "1 inspection on record, none with a full line-neutral test." in page
+    assert reverse("reading_explained", args=[place.circuit.pk]) in page
+    assert reverse("where_to_look", args=[place.circuit.pk]) in page

@@ -1,0 +1,153 @@
+"""What is printed for a board, as files; the QR code of a real board's label read back by another library."""
+
+from io import BytesIO
+
+import pdfplumber
+import pytest
+from django.test import Client as Browser
+from django.urls import reverse
+
+from fixtures.larkfield.load import load_scenario
+from inspections.models import Board
+from remedies.enums import LoadKind
+from remedies.labels import STOCKS, label_words
+from remedies.models import BoardLabel
+from reports.labels import sheets
+from tests.factories import PASSWORD, BoardFactory, CircuitFactory, MemberFactory, ParallelLoadFactory
+from tests.reports.labels.test_draw import codes
+from tests.reports.pdf.reading_back import all_text, squeezed
+
+pytestmark = pytest.mark.django_db
+every_stock = pytest.mark.parametrize("stock", [stock.key for stock in STOCKS])
+
+
+@pytest.fixture
+def board(time_machine):
+    time_machine.move_to("2026-11-25 12:00:00+00:00", tick=False)
+    board = BoardFactory(designation="DB1", installation__name="Larkfield Hall")
+    circuit = CircuitFactory(board=board, way="3")
+    ParallelLoadFactory(circuit=circuit, kind=LoadKind.NEON, resistance_ohm=220_000, place="Foyer switch")
+    return board
+
+
+@pytest.fixture
+def browse(board):
+    browser = Browser()
+    browser.force_login(MemberFactory(firm=board.installation.client.firm))
+    return browser
+
+
+def label_address(board, stock="single-100x50"):
+    return reverse("board_label_pdf", args=[board.pk, stock])
+
+
+@every_stock
+def test_the_code_of_a_real_boards_label_holds_the_very_text_of_the_label(stock, tmp_path, time_machine):
+    time_machine.move_to("2026-11-25 12:00:00+00:00", tick=False)
+    firm = load_scenario(password=PASSWORD)
+    board = Board.objects.get(installation__name="Larkfield Mill", designation="DB2")
+    browser = Browser()
+    browser.force_login(firm.members.get(role="electrician"))
+
+    pdf = browser.get(label_address(board, stock)).content
+
+    words = label_words(board, board_day())
+    assert "470 kΩ" in words.text  # signs beyond ASCII go through the code too
+    read = codes(pdf, sheets.STOCKS[stock], tmp_path)
+    if len(read) == 1:
+        assert read == [words.text]
+    else:  # on several labels each says the title and which it is; together they say every line once
+        told = [code.split("\n") for code in read]
+        assert all(lines[0] == words.title[0] for lines in told)
+        assert squeezed("".join("".join(lines[1:-1]) for lines in told)) == squeezed("".join(words.lines))
+
+
+def board_day():
+    from django.utils import timezone
+
+    return timezone.localdate()
+
+
+def test_a_label_that_waits_to_be_stuck_is_drawn_as_it_was_recorded(board, browse, time_machine):
+    browse.post(reverse("board_label_print", args=[board.pk]), {"stock": "single-100x50"})
+    time_machine.move_to("2026-11-28 12:00:00+00:00", tick=False)
+
+    text = all_text(browse.get(label_address(board)).content)
+
+    assert squeezed(BoardLabel.objects.get().text) == text
+    assert squeezed("25 November 2026") in text
+
+
+def test_making_the_same_label_again_on_other_stock_records_it_once(board, browse):
+    for stock in ("single-100x50", "a4-2x4"):
+        answer = browse.post(reverse("board_label_print", args=[board.pk]), {"stock": stock, "skip": "0"})
+        assert label_address(board, stock) in browse.get(answer.url).text
+
+    assert BoardLabel.objects.count() == 1
+
+
+def test_places_already_used_are_left_free(board, browse):
+    answer = browse.post(reverse("board_label_print", args=[board.pk]), {"stock": "a4-2x4", "skip": "5"})
+    page = browse.get(answer.url).text
+    assert f"{label_address(board, 'a4-2x4')}?skip=5" in page
+
+    pdf = browse.get(label_address(board, "a4-2x4"), {"skip": "5"}).content
+
+    with pdfplumber.open(BytesIO(pdf)) as book:
+        first = book.pages[0].chars[0]
+    stock = sheets.STOCKS["a4-2x4"]
+    assert first["x0"] > (stock.left_mm + stock.pitch_x_mm) / 25.4 * 72  # the right column
+    assert first["top"] > (stock.top_mm + 2 * stock.pitch_y_mm) / 25.4 * 72  # the third row
+
+
+@pytest.mark.parametrize(
+    ("chosen", "message"),
+    [
+        ({"stock": "a4-2x4", "skip": "8"}, "That sheet has 8 labels: type 0 to 7."),
+        ({"stock": "roll-62x29", "skip": "1"}, "This stock has one label to a page: type 0."),
+        ({"stock": "a4-2x4", "skip": "two"}, "This is not a whole number."),
+    ],
+)
+def test_a_wrong_place_is_refused_and_no_label_recorded(board, browse, chosen, message):
+    page = browse.post(reverse("board_label_print", args=[board.pk]), chosen, follow=True)
+
+    assert message in page.text
+    assert f'value="{chosen["skip"]}"' in page.text
+    assert not BoardLabel.objects.exists()
+
+
+def test_a_title_too_long_for_the_stock_is_said_on_the_page(board, browse):
+    board.installation.name = "Larkfield Hall and all its outbuildings, " * 6
+    board.installation.name = board.installation.name[: board.installation._meta.get_field("name").max_length]
+    board.designation = "W" * 20
+    board.installation.save()
+    board.save()
+
+    page = browse.get(label_address(board, "roll-62x29"), follow=True)
+
+    assert page["content-type"] == "application/pdf" or "take a larger label" in page.text
+
+
+def test_the_before_you_test_sheet_is_one_page_for_every_board_of_larkfield(time_machine):
+    time_machine.move_to("2026-11-25 12:00:00+00:00", tick=False)
+    firm = load_scenario(password=PASSWORD)
+    browser = Browser()
+    browser.force_login(firm.members.get(role="electrician"))
+    for board in Board.objects.for_firm(firm):
+        answer = browser.get(reverse("before_you_test_pdf", args=[board.pk]))
+        assert "before-you-test.pdf" in answer["content-disposition"]
+        with pdfplumber.open(BytesIO(answer.content)) as book:
+            assert len(book.pages) == 1, board
+
+
+def test_a_stock_that_is_not_known_is_not_found(board, browse):
+    assert browse.get(reverse("board_label_pdf", args=[board.pk, "a4-9x9"])).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["board_label_pdf", "before_you_test_pdf"])
+def test_a_stranger_finds_no_file(board, name):
+    stranger = Browser()
+    stranger.force_login(MemberFactory())
+    stock = ["single-100x50"] if name == "board_label_pdf" else []
+
+    assert stranger.get(reverse(name, args=[board.pk, *stock])).status_code == 404
