@@ -38,9 +38,9 @@ class Explained:
         if self.explanation.verdict is Verdict.EXPLAINED:
             if not self.loads:
                 return "The reading is that of sound insulation; nothing is registered across it."
-            return f"The register explains it: {expected} is expected with those loads in."
+            return f"The register explains it: {expected} MΩ is expected with those loads in."
         if self.explanation.verdict is Verdict.HIGHER:
-            return f"The register gives {expected}: a registered load is not in circuit."
+            return f"The register gives {expected} MΩ: a registered load is not in circuit."
         more = f"about {ohms(missing.typical)} more is across" if missing else "something more is across"
         return f"The register does not explain it: {more}, or the insulation is poor."
 
