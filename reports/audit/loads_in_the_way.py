@@ -66,7 +66,7 @@ def _any(name):
 def _kinds(row, asked) -> str:
     counts = {kind: row.counts[f"kind {kind}"] for kind in LoadKind.values}
     most = sorted(filter(counts.get, counts), key=lambda kind: -counts[kind])
-    return ", ".join(f"{LoadKind(kind).label} {counts[kind]}" for kind in most)
+    return "; ".join(f"{LoadKind(kind).label}: {counts[kind]}" for kind in most)
 
 
 def _to_loads(row) -> str:

@@ -33,10 +33,10 @@ def audit(request):
     """The questions, each with how many rows it finds, and the filters that were saved."""
     firm, day = firm_of(request), timezone.localdate()
     left = bring_up_to_date(firm, day)
-    found = [
-        (question, question.found(_asked(question, QueryDict(), firm, day)).count())
-        for question in QUESTIONS.values()
-    ]
+    found = []
+    for question in QUESTIONS.values():
+        count = question.found(_asked(question, QueryDict(), firm, day)).count()
+        found.append((question, f"{count:,}", question.one if count == 1 else question.several))
     saved = [
         (one, QUESTIONS[one.question])
         for one in SavedFilter.objects.for_firm(firm).select_related("saved_by")

@@ -81,8 +81,9 @@ def _work_out(places: Sequence[int], on: date) -> None:
     )
     AuditMark.objects.filter(installation_id__in=places).delete()
     facts = Facts()
+    batch = _Batch(installations, on)
     for installation in installations:
-        _Place(installation, on).add_to(facts)
+        _Place(installation, batch).add_to(facts)
     for model, rows in (
         (PlaceAudit, facts.places),
         (LoadAudit, facts.loads),
@@ -114,58 +115,108 @@ def _work_out_instruments(firm: Firm) -> None:
     )
 
 
-class _Place:
-    """One installation's record, read once."""
+class _Batch:
+    """The records of some installations, read together: the number of statements does not grow with them."""
 
-    def __init__(self, installation: Installation, on: date):
-        self.installation, self.on = installation, on
+    def __init__(self, installations: Sequence[Installation], on: date):
+        of_place = {installation.pk: installation for installation in installations}
+        self.on = on
+        self.boards: dict[int, list[Board]] = defaultdict(list)
+        self.circuits: dict[int, dict[int, Circuit]] = defaultdict(dict)
+        self.loads: dict[int, list[ParallelLoad]] = defaultdict(list)
+        boards = {board.pk: board for board in Board.objects.in_use().filter(installation__in=of_place)}
+        for board in boards.values():
+            board.installation = of_place[board.installation_id]
+            self.boards[board.installation_id].append(board)
+        circuits = Circuit.objects.in_use().filter(
+            board__installation__in=of_place, board__retired_on__isnull=True
+        )
+        for circuit in circuits.order_by("pk"):
+            circuit.board = boards[circuit.board_id]
+            self.circuits[circuit.board.installation_id][circuit.pk] = circuit
+        there = {pk: circuit for found in self.circuits.values() for pk, circuit in found.items()}
+        loads = ParallelLoad.objects.filter(
+            circuit__board__installation__in=of_place,
+            circuit__retired_on__isnull=True,
+            circuit__board__retired_on__isnull=True,
+        )
+        for load in loads.order_by("pk"):
+            load.circuit = there[load.circuit_id]
+            self.loads[load.circuit_id].append(load)
+        self.seen = {
+            volts: set(loads.seen_live_live(volts).values_list("pk", flat=True)) for volts in (250, 500)
+        }
+        entered = ParallelLoad.history.filter(id__in=loads.order_by().values("pk"), history_type="+")
+        self.entered_by = dict(entered.values_list("id", "history_user_id"))
+        self.statuses = label_statuses(list(boards.values()))
+        with_loads = {load.circuit.board_id for found in self.loads.values() for load in found}
+        self.not_told = set(circuits_not_on_their_label([boards[pk] for pk in with_loads]))
+        self._read_visits(of_place, there)
+
+    def _read_visits(self, of_place, there):
+        self.visits: dict[int, Inspection] = {}
+        self.limitations: dict[int, list[tuple]] = defaultdict(list)
+        self.readings: dict[int, list[tuple[Inspection, CircuitResult]]] = defaultdict(list)
+        self.observed: dict[int, list[tuple[date, date | None]]] = defaultdict(list)
+        self.open_codes: dict[int, list[tuple]] = defaultdict(list)
+        visits = Inspection.objects.filter(installation__in=of_place, started_on__lte=self.on)
+        for visit in visits.prefetch_related("instruments").order_by("started_on", "pk"):
+            visit.installation = of_place[visit.installation_id]
+            self.visits[visit.pk] = visit
+        results = CircuitResult.objects.filter(inspection__in=self.visits).exclude(ir_live_live="")
+        for result in results:
+            if result.circuit_id in there and result.ir_live_live.is_measured:
+                self.readings[result.circuit_id].append((self.visits[result.inspection_id], result))
+        limitations = (
+            Limitation.objects.filter(inspection__installation__in=of_place)
+            .exclude(inspection__kind=InspectionKind.FAULT)
+            .exclude(standing_answer=StandingAnswer.LIFTED)
+            .order_by("inspection__started_on", "inspection", "pk")
+        )
+        for place, *rest in limitations.values_list(
+            "inspection__installation", "tests", "scope", "reason", "boards", "circuits"
+        ):
+            self.limitations[place].append(rest)
+        observations = Observation.objects.filter(inspection__installation__in=of_place).order_by("pk")
+        for pk, place, circuit, seen_on, put_right, code, text in observations.values_list(
+            "pk",
+            "inspection__installation",
+            "circuit",
+            "inspection__started_on",
+            "put_right_on",
+            "code",
+            "text",
+        ):
+            self.observed[circuit].append((seen_on, put_right))
+            if put_right is None and code in _OPEN_CODES:
+                self.open_codes[place].append((_OPEN_CODES[code], seen_on, text, pk))
+
+
+class _Place:
+    """One installation of a batch."""
+
+    def __init__(self, installation: Installation, batch: _Batch):
+        self.installation, self.batch, self.on = installation, batch, batch.on
         self.of_firm = {
             "firm_id": installation.client.firm_id,
             "client_id": installation.client_id,
             "installation_id": installation.pk,
         }
-        self.boards: list[Board] = list(installation.boards.in_use())
-        for board in self.boards:
-            board.installation = installation
-        by_id = {board.pk: board for board in self.boards}
-        self.circuits = {
-            circuit.pk: circuit
-            for circuit in Circuit.objects.in_use().filter(board__in=self.boards).order_by("pk")
-        }
-        for circuit in self.circuits.values():
-            circuit.board = by_id[circuit.board_id]
-        loads = ParallelLoad.objects.filter(circuit__in=self.circuits).order_by("pk")
-        self.loads: dict[int, list[ParallelLoad]] = defaultdict(list)
-        for load in loads:
-            load.circuit = self.circuits[load.circuit_id]
-            self.loads[load.circuit_id].append(load)
+        self.boards = batch.boards[installation.pk]
+        self.circuits = batch.circuits[installation.pk]
+        self.loads = {pk: batch.loads[pk] for pk in self.circuits if pk in batch.loads}
 
     def add_to(self, facts: Facts) -> None:
         """Work everything out."""
         facts.places.append(
             PlaceAudit(**self.of_firm, name=self.installation.name, client_name=self.installation.client.name)
         )
-        statuses = label_statuses(self.boards)
-        facts.loads += self._load_rows(statuses)
+        facts.loads += self._load_rows()
         facts.circuits += self._circuit_rows()
-        facts.due += self._due_rows(statuses)
+        facts.due += self._due_rows()
 
-    def _load_rows(self, statuses: Mapping[int, LabelStatus]) -> Iterator[LoadAudit]:
-        every = [load for loads in self.loads.values() for load in loads]
-        if not every:
-            return
-        seen = {
-            volts: set(
-                ParallelLoad.objects.filter(circuit__in=self.circuits)
-                .seen_live_live(volts)
-                .values_list("pk", flat=True)
-            )
-            for volts in (250, 500)
-        }
-        entered = ParallelLoad.history.filter(id__in=[load.pk for load in every], history_type="+")
-        entered_by = dict(entered.values_list("id", "history_user_id"))
-        not_told = set(circuits_not_on_their_label(self.boards))
-        for load in every:
+    def _load_rows(self) -> Iterator[LoadAudit]:
+        for load in (load for loads in self.loads.values() for load in loads):
             why = beyond_rating(load, self.installation)
             yield LoadAudit(
                 **self.of_firm,
@@ -181,10 +232,10 @@ class _Place:
                 origin=load.origin,
                 is_hidden=load.is_hidden,
                 since=load.since,
-                entered_by_id=entered_by.get(load.pk),
-                label=_label(load, statuses, not_told),
-                seen_at_500=load.pk in seen[500],
-                seen_at_250=load.pk in seen[250],
+                entered_by_id=self.batch.entered_by.get(load.pk),
+                label=_label(load, self.batch),
+                seen_at_500=load.pk in self.batch.seen[500],
+                seen_at_250=load.pk in self.batch.seen[250],
                 x_to_earth=is_x_class_to_earth(load),
                 beyond_rating=why[:300],
                 is_beyond_rating=bool(why),
@@ -219,15 +270,8 @@ class _Place:
 
     def _reasons(self) -> dict[int, str]:
         """Why, by circuit id: of the last inspection that has a limitation of the live-live test over it."""
-        rows = (
-            Limitation.objects.filter(inspection__installation=self.installation)
-            .exclude(inspection__kind=InspectionKind.FAULT)
-            .exclude(standing_answer=StandingAnswer.LIFTED)
-            .order_by("inspection__started_on", "inspection", "pk")
-            .values_list("tests", "scope", "reason", "boards", "circuits")
-        )
         reasons: dict[int, str] = {}
-        for tests, scope, reason, board, circuit in rows:
+        for tests, scope, reason, board, circuit in self.batch.limitations[self.installation.pk]:
             if LIVE_LIVE not in tests:
                 continue
             for pk, one in self.circuits.items():
@@ -240,23 +284,10 @@ class _Place:
         return reasons
 
     def _unexplained(self) -> dict[int, "_Unexplained"]:
-        visits = list(
-            Inspection.objects.filter(installation=self.installation, started_on__lte=self.on)
-            .prefetch_related("instruments")
-            .order_by("started_on", "pk")
-        )
-        for visit in visits:
-            visit.installation = self.installation
-        read: dict[int, list[tuple[Inspection, CircuitResult]]] = defaultdict(list)
-        by_id = {visit.pk: visit for visit in visits}
-        results = CircuitResult.objects.filter(inspection__in=by_id, circuit__in=self.circuits)
-        for result in results.exclude(ir_live_live=""):
-            if result.ir_live_live.is_measured:
-                read[result.circuit_id].append((by_id[result.inspection_id], result))
         answers = _Answers(self.loads)
         runs = {}
-        for pk, readings in read.items():
-            readings.sort(key=lambda pair: (pair[0].started_on, pair[0].pk))
+        for pk in self.circuits:
+            readings = sorted(self.batch.readings[pk], key=lambda pair: (pair[0].started_on, pair[0].pk))
             run = list(_last_run(readings, answers))
             if run:
                 runs[pk] = _Unexplained(*run[0], since=run[-1][0].started_on)
@@ -265,31 +296,25 @@ class _Place:
     def _not_followed_up(self, runs: dict[int, "_Unexplained"]) -> dict[int, "_Unexplained"]:
         """Those of which nobody wrote anything since: no observation of the circuit at that visit or later,
         nor an earlier one still open; no load entered since that visit; none suspected."""
-        observed = defaultdict(list)
-        for circuit, on, put_right in Observation.objects.filter(circuit__in=runs).values_list(
-            "circuit", "inspection__started_on", "put_right_on"
-        ):
-            observed[circuit].append((on, put_right))
         return {
             pk: run
             for pk, run in runs.items()
-            if not any(on >= run.visit.started_on or put_right is None for on, put_right in observed[pk])
+            if not any(
+                on >= run.visit.started_on or put_right is None for on, put_right in self.batch.observed[pk]
+            )
             and not any(
                 load.is_suspected or load.since >= run.visit.started_on for load in self.loads.get(pk, ())
             )
         }
 
-    def _due_rows(self, statuses: Mapping[int, LabelStatus]) -> Iterator[DueAudit]:
+    def _due_rows(self) -> Iterator[DueAudit]:
         due = self.installation.next_due_on
         if due:
             yield self._due(Due.INSPECTION, due, "The whole installation", self.installation.pk)
         for board in self.boards:
-            yield from self._label_due(board, statuses[board.pk])
-        rows = Observation.objects.open().filter(
-            inspection__installation=self.installation, code__in=_OPEN_CODES
-        )
-        for row in rows.select_related("inspection"):
-            yield self._due(_OPEN_CODES[row.code], row.inspection.started_on, row.text, row.pk)
+            yield from self._label_due(board, self.batch.statuses[board.pk])
+        for what, seen_on, text, pk in self.batch.open_codes[self.installation.pk]:
+            yield self._due(what, seen_on, text, pk)
 
     def _label_due(self, board: Board, status: LabelStatus) -> Iterator[DueAudit]:
         what, on = Due.LABEL_MISSING, None
@@ -402,12 +427,12 @@ def _last_run(
         yield visit, result, why
 
 
-def _label(load: ParallelLoad, statuses: Mapping[int, LabelStatus], not_told: set[int]) -> str:
+def _label(load: ParallelLoad, batch: _Batch) -> str:
     if load.state not in PRESENT:
         return Label.NOT_ASKED
-    if statuses[load.circuit.board_id].stuck is None:
+    if batch.statuses[load.circuit.board_id].stuck is None:
         return Label.NONE
-    return Label.OUT_OF_DATE if load.circuit_id in not_told else Label.UP_TO_DATE
+    return Label.OUT_OF_DATE if load.circuit_id in batch.not_told else Label.UP_TO_DATE
 
 
 def _lift(count: WithoutFullTest) -> Lift:

@@ -1,0 +1,337 @@
+"""An invented firm of any size, to measure on: the same numbers give the same record."""
+
+import random
+from collections.abc import Iterator, Sequence
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from functools import cache
+from time import perf_counter
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.core.management.color import no_style
+from django.db import connection, transaction
+from django.db.models import Max, Model
+
+from inspections.enums import Code, InspectionStatus, Measures, Role
+from inspections.models import (
+    Board,
+    Circuit,
+    CircuitResult,
+    Client,
+    Firm,
+    Inspection,
+    Installation,
+    Instrument,
+    Limitation,
+    Member,
+    Observation,
+)
+from inspections.models.fields import natural_sort_key
+from inspections.models.installation import DEFAULT_EDITION
+from remedies.enums import Connection, LoadKind, LoadState, Origin
+from remedies.labels import ADVICE, HEADING
+from remedies.models import BoardLabel, ParallelLoad
+from remedies.wording import in_brief
+
+PASSWORD = "larkfield-demo"
+WAYS, MOST_BOARDS = 12, 3
+PLACES_A_CLIENT = 18
+PLACES_A_CHUNK = 250
+LOADED = 0.3  # circuits with a load across them
+TODAY = date(2026, 11, 25)  # the record ends here, whenever it is made
+
+STREETS = ("Weir Lane", "Mill Street", "Ferry Road", "Tannery Row", "Ropewalk", "Chapel Hill", "Quay Street")
+PLACES = (
+    "Lights, ground floor",
+    "Lights, first floor",
+    "Sockets, kitchen",
+    "Sockets, office",
+    "Heating",
+    "Lift",
+)
+REASONS = ("Ceiling is fixed", "Could not be switched off", "Alarm left connected", "Servers may not stop")
+WHERE = (
+    "Behind the ceiling rose",
+    "At the foot of the stairs",
+    "Above the ceiling grid",
+    "In the switch box",
+)
+PARTS: tuple[tuple[int, dict[str, Any]], ...] = (
+    (30, {"kind": LoadKind.DRIVER}),
+    (15, {"kind": LoadKind.NEON, "resistance_ohm": Decimal(220_000)}),
+    (15, {"kind": LoadKind.INDICATOR, "resistance_ohm": Decimal(470_000)}),
+    (
+        12,
+        {
+            "kind": LoadKind.CAPACITOR,
+            "capacitor_class": "X2",
+            "capacitance_uf": Decimal("0.1"),
+            "rated_voltage_v": 275,
+            "discharge_resistor_ohm": Decimal(1_000_000),
+        },
+    ),
+    (8, {"kind": LoadKind.DIMMER}),
+    (6, {"kind": LoadKind.TRANSFORMER, "rated_power_w": Decimal(50)}),
+    (6, {"kind": LoadKind.SENSOR}),
+    (4, {"kind": LoadKind.LOAD_MODULE, "resistance_ohm": Decimal(330_000), "rated_power_w": Decimal(1)}),
+    (2, {"kind": LoadKind.RESISTOR, "resistance_ohm": Decimal(390), "rated_power_w": Decimal("0.25")}),
+    (2, {"kind": LoadKind.SURGE, "rated_voltage_v": 275}),
+)  # fmt: skip
+_SOUND = {"ir_live_live": ">200", "ir_live_earth": ">200", "polarity": "✓", "r1_r2": "0.61", "zs": "0.84"}
+RESULTS: tuple[tuple[int, dict[str, Any]], ...] = (
+    (70, _SOUND | {"ir_voltage_v": 500}),
+    (12, _SOUND | {"ir_voltage_v": 500, "ir_live_live": "LIM"}),
+    (8, _SOUND | {"ir_voltage_v": 250}),
+    (7, _SOUND | {"ir_voltage_v": 500, "ir_live_live": "N/V"}),
+    (3, _SOUND | {"ir_voltage_v": 500, "ir_live_live": "0.35"}),
+)
+WITH_LOADS: tuple[tuple[int, dict[str, Any]], ...] = (
+    (70, _SOUND | {"ir_voltage_v": 500, "ir_live_live": "LIM"}),
+    (25, _SOUND | {"ir_voltage_v": 250, "ir_live_live": "N/V"}),
+    (5, _SOUND | {"ir_voltage_v": 500}),
+)
+
+
+class Command(BaseCommand):
+    help = (
+        "Make a firm of invented places, circuits, visits and loads, to measure on. The same size and seed "
+        "give the same record. Of its history, that of the loads alone is written."
+    )
+
+    def add_arguments(self, parser):
+        parser.add_argument("--circuits", type=int, required=True, help="how many circuits, at least")
+        parser.add_argument("--seed", type=int, default=1)
+        parser.add_argument("--no-audit", action="store_true", help="leave the audit to be worked out later")
+
+    def handle(self, *args, circuits, seed, no_audit, **options):
+        if circuits < 1:
+            raise CommandError("Give at least one circuit: --circuits 1000.")
+        name = f"Invented firm {seed}"
+        if Firm.objects.filter(name=name).exists():
+            raise CommandError(f"{name} is there already. Give another --seed, or another database.")
+        start = perf_counter()
+        firm = _Firm(name, seed)
+        for made in firm.make(circuits):
+            seconds = perf_counter() - start
+            self.stdout.write(f"{made:,} circuits after {seconds:.0f} s", ending="\r")
+            self.stdout.flush()
+        self.stdout.write(f"{name}: {made:,} circuits in {perf_counter() - start:.0f} s")
+        self.stdout.write(f"Sign in as {firm.office.email}, password {PASSWORD}.")
+        if not no_audit:
+            start = perf_counter()
+            call_command("work_out_audit", stdout=self.stdout)
+            self.stdout.write(f"The audit worked out in {perf_counter() - start:.0f} s.")
+
+
+class _Rows:
+    """Rows of one table on their way in. Columns not given take what is usual for the model."""
+
+    def __init__(self, model: type[Model]):
+        fields = model._meta.concrete_fields
+        self._place = {field.attname: number for number, field in enumerate(fields)}
+        self._field = {field.attname: field for field in fields}
+        self._usual = [_for_database(field, field.get_default()) for field in fields]
+        columns = ", ".join(connection.ops.quote_name(field.column) for field in fields)
+        marks = ", ".join(["%s"] * len(fields))
+        self._sql = f"INSERT INTO {model._meta.db_table} ({columns}) VALUES ({marks})"
+        self._key = model._meta.pk.attname
+        self._next = (model._default_manager.aggregate(top=Max(self._key))["top"] or 0) + 1
+        self._rows: list[list[Any]] = []
+
+    def add(self, **values: Any) -> int:
+        """Add a row; returns its key."""
+        row = self._usual.copy()
+        for name, value in values.items():
+            if value is not None and not isinstance(value, str | int):
+                value = _for_database(self._field[name], value)
+            row[self._place[name]] = value
+        key = self._next
+        row[self._place[self._key]] = key
+        self._next += 1
+        self._rows.append(row)
+        return key
+
+    def write(self) -> None:
+        with connection.cursor() as cursor:
+            cursor.executemany(self._sql, self._rows)
+        self._rows.clear()
+
+
+def _for_database(field, value):
+    return _prepared(field, value) if value.__hash__ else field.get_db_prep_save(value, connection)
+
+
+@cache
+def _prepared(field, value):
+    return field.get_db_prep_save(value, connection)
+
+
+_TABLES = (
+    Client, Installation, Board, Circuit, Inspection, CircuitResult, Limitation, Limitation.circuits.through,
+    Observation, ParallelLoad, ParallelLoad.history.model, BoardLabel,
+)  # fmt: skip
+
+
+class _Firm:
+    def __init__(self, name: str, seed: int):
+        self.random = random.Random(seed)
+        self.firm = Firm.objects.create(name=name)
+        self.office = self._member("office", Role.OFFICE, seed)
+        self.inspectors = [self._member(f"inspector{n}-", Role.INSPECTOR, seed) for n in range(1, 6)]
+        for number in range(20):
+            Instrument.objects.create(
+                firm=self.firm,
+                measures=Measures.MULTIFUNCTION,
+                serial=f"S{number:03}",
+                calibrated_until=TODAY + timedelta(days=self.random.randrange(-60, 300)),
+            )
+        self.rows = {model: _Rows(model) for model in _TABLES}
+        self.client = 0
+
+    def _member(self, name, role, seed):
+        return Member.objects.create_user(
+            f"{name}{seed}@example.com", PASSWORD, firm=self.firm, name=name.title(), role=role
+        )
+
+    def make(self, circuits: int) -> Iterator[int]:
+        """Write the places, so many at once; yields how many circuits there are by then."""
+        made = number = 0
+        while made < circuits:
+            with transaction.atomic():
+                for _ in range(PLACES_A_CHUNK):
+                    if made < circuits:
+                        made += self._place(number)
+                        number += 1
+                for model in _TABLES:
+                    self.rows[model].write()
+                # Results may be written to an open visit alone, so all are issued after them.
+                visits = Inspection.objects.filter(installation__client__firm=self.firm)
+                visits.filter(status=InspectionStatus.IN_REVIEW).update(status=InspectionStatus.ISSUED)
+            yield made
+        with connection.cursor() as cursor:
+            for sql in connection.ops.sequence_reset_sql(no_style(), _TABLES):
+                cursor.execute(sql)
+
+    def _pick(self, weighted: Sequence[tuple[int, dict[str, Any]]]) -> dict[str, Any]:
+        weights = [weight for weight, _ in weighted]
+        return self.random.choices(weighted, weights)[0][1]
+
+    def _day(self, earliest: date, latest: date) -> date:
+        return earliest + timedelta(days=self.random.randrange((latest - earliest).days + 1))
+
+    def _place(self, number: int) -> int:
+        if number % PLACES_A_CLIENT == 0:
+            self.client = self.rows[Client].add(
+                firm_id=self.firm.pk, name=f"Larkfield client {number // PLACES_A_CLIENT + 1}"
+            )
+        name = f"{number + 1} {STREETS[number % len(STREETS)]}"
+        installation = self.rows[Installation].add(
+            client_id=self.client,
+            name=name,
+            next_due_on=self._day(date(2025, 6, 1), date(2031, 1, 1)),
+        )
+        visits = [self._visit(installation, year) for year in (2016, 2021)]
+        made = 0
+        for board in range(1, self.random.randrange(1, MOST_BOARDS + 1) + 1):
+            made += self._board(installation, name, f"DB{board}", visits)
+        return made
+
+    def _visit(self, installation: int, year: int) -> tuple[int, date]:
+        day = self._day(date(year, 1, 1), date(year + 3, 12, 31))
+        inspector = self.random.choice(self.inspectors)
+        visit = self.rows[Inspection].add(
+            installation_id=installation,
+            started_on=day,
+            inspector_id=inspector.pk,
+            edition=DEFAULT_EDITION,
+            status=InspectionStatus.IN_REVIEW,
+        )
+        if self.random.random() < 0.5:
+            self.rows[Observation].add(
+                inspection_id=visit,
+                text="Cover loose",
+                code=self.random.choice([Code.C2, Code.C3, Code.FI]),
+                put_right_on=None if self.random.random() < 0.3 else day + timedelta(days=30),
+                put_right_by="J. Marlow",
+            )
+        return visit, day
+
+    def _board(self, installation: int, place: str, designation: str, visits) -> int:
+        board = self.rows[Board].add(
+            installation_id=installation,
+            designation=designation,
+            location="Under the stairs",
+            sort_key=natural_sort_key(designation),
+        )
+        lines, limited = [], {visit: [] for visit, _ in visits}
+        for way in range(1, WAYS + 1):
+            circuit = self.rows[Circuit].add(
+                board_id=board,
+                way=str(way),
+                description=self.random.choice(PLACES),
+                sort_key=natural_sort_key(str(way), ""),
+                device_rating_a=32,
+            )
+            loaded = self.random.random() < LOADED
+            for visit, _ in visits:
+                readings = self._pick(WITH_LOADS if loaded else RESULTS)
+                self.rows[CircuitResult].add(inspection_id=visit, circuit_id=circuit, **readings)
+                if readings["ir_live_live"] == "LIM":
+                    limited[visit].append(circuit)
+            if loaded:
+                lines += self._load(circuit, str(way))
+        for visit, circuits in limited.items():
+            if circuits:
+                limitation = self.rows[Limitation].add(
+                    inspection_id=visit,
+                    tests=["ir_live_live"],
+                    reason=self.random.choice(REASONS),
+                    is_standing=True,
+                )
+                for circuit in circuits:
+                    self.rows[Limitation.circuits.through].add(limitation_id=limitation, circuit_id=circuit)
+        if lines and self.random.random() < 0.6:
+            self._label(board, f"{designation}, {place}", lines)
+        return WAYS
+
+    def _load(self, circuit: int, way: str) -> list[str]:
+        since = self._day(date(2005, 1, 1), TODAY)
+        state = self.random.choices(
+            [LoadState.IN_PLACE, LoadState.SUSPECTED, LoadState.DISCONNECTED], [92, 6, 2]
+        )[0]
+        values = self._pick(PARTS) | {
+            "circuit_id": circuit,
+            "connection": Connection.SWITCHED_L_N,
+            "place": self.random.choice(WHERE),
+            "access_minutes": self.random.choice([None, 5, 10, 20]),
+            "is_hidden": self.random.random() < 0.7,
+            "state": state,
+            "origin": Origin.FITTED if self.random.random() < 0.3 else Origin.FOUND,
+            "since": since,
+            "state_since": since,
+        }
+        load = self.rows[ParallelLoad].add(**values)
+        self.rows[ParallelLoad.history.model].add(
+            id=load,
+            **values,
+            history_type="+",
+            history_date=datetime(since.year, since.month, since.day, 17, tzinfo=UTC),
+            history_user_id=self.random.choice(self.inspectors).pk,
+        )
+        if state == LoadState.SUSPECTED:
+            return []
+        return [f"{way}: {in_brief(ParallelLoad(**values))}, {values['place']}"]
+
+    def _label(self, board: int, title: str, lines: list[str]) -> None:
+        if self.random.random() < 0.2:
+            lines = lines[:-1] or ["none"]  # out of date: one load came since
+        self.rows[BoardLabel].add(
+            board_id=board,
+            text="\n".join([title, HEADING, *lines, ADVICE, "1 November 2026"]),
+            printed_at=datetime(2026, 11, 1, 9, tzinfo=UTC),
+            printed_by_id=self.office.pk,
+            stuck_on=date(2026, 11, 3),
+            stuck_by_id=self.office.pk,
+        )
