@@ -53,6 +53,7 @@ def ready_inspection(installation, **fields) -> Inspection:
         "extent": "All of it",
         "general_condition": "Sound",
         "ze": "0.20",
+        "inspector__role": Role.INSPECTOR,
         "next_due_on": date(2030, 11, 3),
     }
     instrument = InstrumentFactory(firm=installation.firm, calibrated_until=date(2027, 1, 1))
