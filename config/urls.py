@@ -3,9 +3,12 @@
 from django.contrib import admin
 from django.urls import include, path
 
+from config import guard
+
 urlpatterns = [
     path("", include("inspections.urls")),
     path("", include("remedies.urls")),
     path("", include("reports.urls")),
+    path("who-may/", guard.who_may_do_what, name="who_may"),
     path("admin/", admin.site.urls),
 ]

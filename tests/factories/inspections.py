@@ -36,7 +36,7 @@ class FirmFactory(DjangoModelFactory):
 
 
 class MemberFactory(DjangoModelFactory):
-    """An inspector; ``MemberFactory(role=Role.OFFICE)`` for another."""
+    """A supervisor, who may do everything; ``MemberFactory(role=Role.OFFICE)`` for another."""
 
     class Meta:
         model = Member
@@ -44,7 +44,7 @@ class MemberFactory(DjangoModelFactory):
     firm = factory.SubFactory(FirmFactory)
     name = factory.Sequence(lambda n: f"Member {n}")
     email = factory.Sequence(lambda n: f"member{n}@example.com")
-    role = Role.INSPECTOR
+    role = Role.SUPERVISOR
     password = factory.django.Password(PASSWORD)
 
 

@@ -1,0 +1,129 @@
+"""Enforcing the table of who may do what, before any view is run."""
+
+from django.apps import apps
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponseNotAllowed
+from django.shortcuts import render
+from django.utils.functional import SimpleLazyObject
+from django.views.decorators.http import require_safe
+
+from config.permissions import EVERYONE, INSPECTOR, OPEN, READ, TABLE, WRITE
+from inspections.access import NO_FIRM
+from inspections.enums import Role
+
+ADMIN = "admin"  # the namespace of Django's own admin, which asks for staff itself
+NO_LINE = "Nobody may use this address: it stands in no line of the table of who may do what."
+NOT_OWN_VISIT = "Only its inspector or a supervisor enters what a visit found."
+LOOKING = ("GET", "HEAD", "OPTIONS")
+
+# Addresses that name a row of a visit; the others name the visit itself.
+ROW_OF_VISIT = {
+    "intake_preview": "Upload",
+    "intake_commit": "Upload",
+    "intake_drop": "Upload",
+    "limitation_change": "Limitation",
+    "limitation_answer": "Limitation",
+    "observation_change": "Observation",
+}
+
+
+class GuardMiddleware:
+    """Comes after LoginRequiredMiddleware, which has sent away whoever is not signed in."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_view(self, request, view, args, kwargs):
+        match = request.resolver_match
+        if match.url_name in OPEN or match.namespace == ADMIN:
+            return None
+        if request.user.firm is None:
+            raise PermissionDenied(NO_FIRM)
+        looking = request.method in LOOKING
+        line = (READ if looking else WRITE).get(match.url_name)
+        if line is None:
+            return _not_used_so(match.url_name)
+        if refused := _refusal(request.user, match, line):
+            raise PermissionDenied(refused)
+        if looking:
+            # A page that takes what is typed on it asks this, and offers no field where the answer is no.
+            request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
+        return None
+
+
+def _may_post(member, match):
+    line = WRITE.get(match.url_name)
+    return line is not None and not _refusal(member, match, line)
+
+
+def _refusal(member, match, line):
+    """Why the member may not do this, or nothing."""
+    if member.role not in line.who:
+        return who_may(line)
+    if line.own_visit and member.role == INSPECTOR and not _is_own(member, match):
+        return NOT_OWN_VISIT
+    return ""
+
+
+def _not_used_so(name):
+    """The answer where the table does not let anyone use the address in the way it was used."""
+    if name in READ:
+        return HttpResponseNotAllowed(LOOKING)
+    if name in WRITE:
+        return HttpResponseNotAllowed(["POST"])
+    raise PermissionDenied(NO_LINE)
+
+
+def _is_own(member, match):
+    """Whether the visit that an address is about is the member's. One that the firm has not got counts as
+    own: the view answers that it is not found."""
+    model = apps.get_model("inspections", ROW_OF_VISIT.get(match.url_name, "Inspection"))
+    column = "inspector" if model.__name__ == "Inspection" else "inspection__inspector"
+    key = next(match.kwargs[name] for name in ("inspection_pk", "upload_pk", "pk") if name in match.kwargs)
+    inspector = model.objects.for_firm(member.firm).filter(pk=key).values_list(column, flat=True).first()
+    return inspector in (None, member.pk)
+
+
+def who_may(line):
+    """A refusal that says who may."""
+    if line.who == EVERYONE:
+        return f"{line.what}: everyone in the firm."
+    roles = [role.label.lower() for role in Role if role in line.who]
+    words = f"{', '.join(roles[:-1])} or {roles[-1]}" if len(roles) > 1 else roles[0]
+    return f"{line.what}: this is for the {words}. Your sign-in is not one."
+
+
+class May:
+    """``may.client_add`` in a template: whether the role of whoever asks has that address, all of it."""
+
+    def __init__(self, member):
+        self.member = member
+
+    def __getitem__(self, name):
+        line = WRITE.get(name) or READ[name]
+        return getattr(self.member, "role", None) in line.who
+
+
+def may(request):
+    """Context processor. A page that nobody signed in for offers nothing."""
+    return {"may": May(getattr(request, "user", None))}
+
+
+@require_safe
+def who_may_do_what(request):
+    """The table as a page."""
+    rows = [(line.what, [line.in_words(role) for role in Role]) for line in TABLE]
+    return render(request, "who_may.html", {"roles": [role.label for role in Role], "rows": rows})
+
+
+def as_markdown():
+    """The table as it stands in DEVELOPERS.md."""
+    rows = [
+        ["", *(role.label.lower() for role in Role)],
+        ["---"] * (len(Role) + 1),
+        *([line.what, *(line.in_words(role) for role in Role)] for line in TABLE),
+    ]
+    return "\n".join(f"| {' | '.join(row)} |" for row in rows)

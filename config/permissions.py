@@ -1,0 +1,128 @@
+"""Who may do what: one table. ``config.guard`` enforces it, the page "Who may do what" and DEVELOPERS.md show
+it, and a test asks every address as every role and compares.
+
+An address that stands in no line is refused to everyone.
+"""
+
+from dataclasses import dataclass
+
+from inspections.enums import Role
+
+INSPECTOR, ELECTRICIAN, OFFICE, SUPERVISOR = Role
+EVERYONE = frozenset(Role)
+
+# Open to whoever comes, signed in or not. What these refuse, they refuse themselves.
+OPEN = frozenset({"sign_in", "sign_out"})
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing that is done, by which roles, at which addresses (names, by the way they are used).
+
+    reads: looked at. forms: a page to fill in, looked at and posted. posts: posted; who may look at such a
+    page stands in another line. own_visit: an inspector does it at visits where he or she is the inspector.
+    """
+
+    what: str
+    who: frozenset[Role]
+    reads: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    posts: tuple[str, ...] = ()
+    own_visit: bool = False
+
+    def in_words(self, role: Role) -> str:
+        """What stands in the table under ``role``."""
+        if role not in self.who:
+            return "no"
+        return "own visits" if self.own_visit and role == INSPECTOR else "yes"
+
+
+TABLE = (
+    Line(
+        "See the firm’s record, its sheets and its audit",
+        EVERYONE,
+        reads=(
+            "today", "who_may", "clients", "client", "installations", "installation", "board", "circuit",
+            "instruments", "inspection", "results_grid", "findings", "visual_items", "observation_photo",
+            "observation_texts", "sheet_download", "report_preview", "visit_pack", "remedial_report",
+            "loads", "firm_loads", "load", "load_photo", "load_presets",
+            "reading_explained", "where_to_look", "before_you_test", "before_you_test_pdf", "board_label",
+            "board_label_pdf", "glow_worksheets", "installation_glow_worksheets", "glow", "glow_pdf",
+            "review", "installation_records", "records", "record", "record_json", "record_pdf",
+            "audit", "audit_question", "audit_file",
+        ),
+        posts=("record_pdf",),  # draws the report of a record that has none yet
+    ),
+    Line("Keep clients", frozenset({OFFICE, SUPERVISOR}), forms=("client_add", "client_change")),
+    Line(
+        "Keep installations and when they are due",
+        frozenset({INSPECTOR, OFFICE, SUPERVISOR}),
+        forms=("installation_add", "installation_change"),
+    ),
+    Line(
+        "Keep boards and circuits",
+        frozenset({INSPECTOR, ELECTRICIAN, SUPERVISOR}),
+        forms=(
+            "board_add", "board_change", "board_copy_circuits", "circuit_add", "circuit_change",
+            "circuit_retire",
+        ),
+    ),
+    Line(
+        "Keep instruments",
+        frozenset({INSPECTOR, OFFICE, SUPERVISOR}),
+        forms=("instrument_add", "instrument_change"),
+    ),
+    Line("Begin a visit", frozenset({INSPECTOR, SUPERVISOR}), forms=("inspection_start",)),
+    Line(
+        "Enter what a visit found: readings, limitations, observations, spreadsheets",
+        frozenset({INSPECTOR, SUPERVISOR}),
+        forms=(
+            "inspection_change", "board_result", "intake", "intake_preview", "limitation_add",
+            "limitation_change", "observation_add", "observation_change",
+        ),
+        posts=("results_grid", "visual_items", "intake_commit", "intake_drop", "limitation_answer"),
+        own_visit=True,
+    ),
+    Line(
+        "Send a visit for review (a supervisor answers, returns and issues there)",
+        frozenset({INSPECTOR, SUPERVISOR}),
+        posts=("review",),
+        own_visit=True,
+    ),
+    Line("Open an issued record to correct it", frozenset({SUPERVISOR}), forms=("correction",)),
+    Line(
+        "Bring in a report that another firm issued",
+        frozenset({INSPECTOR, OFFICE, SUPERVISOR}),
+        forms=("record_intake", "record_intake_preview"),
+        posts=("record_intake_drop",),
+    ),
+    Line("Note that an observation is put right", EVERYONE, forms=("observation_put_right",)),
+    Line(
+        "Keep the load register and look for loads",
+        frozenset({INSPECTOR, ELECTRICIAN, SUPERVISOR}),
+        forms=(
+            "load_add", "load_change", "load_confirm", "load_disconnect", "load_put_back", "load_take_out",
+            "load_replace", "load_preset_add", "load_preset_change",
+        ),
+        posts=("where_to_look",),
+    ),
+    Line(
+        "Print and stick board labels",
+        frozenset({ELECTRICIAN, SUPERVISOR}),
+        posts=("board_label_print", "board_label_stuck"),
+    ),
+    Line(
+        "Keep glow worksheets",
+        frozenset({ELECTRICIAN, SUPERVISOR}),
+        forms=("glow_start",),
+        posts=("glow", "glow_part", "glow_fit", "glow_close"),
+    ),
+    Line(
+        "Save and remove filters of the audit",
+        frozenset({OFFICE, SUPERVISOR}),
+        posts=("audit_save", "audit_forget"),
+    ),
+)  # fmt: skip
+
+READ = {name: line for line in TABLE for name in (*line.reads, *line.forms)}
+WRITE = {name: line for line in TABLE for name in (*line.forms, *line.posts)}
