@@ -59,3 +59,11 @@ class CapacitorClass(TextChoices):
 class Origin(TextChoices):
     FITTED = "fitted", "Fitted by us"
     FOUND = "found", "Found there"
+
+
+class GlowStatus(TextChoices):
+    """How a glow worksheet stands."""
+
+    OPEN = "open", "Open"
+    FITTED = "fitted", "Remedy fitted"
+    CLOSED = "closed", "Closed without a part"

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from remedies.views import explained, life, presets, register, sheets, where_to_look
+from remedies.views import explained, glow, life, presets, register, sheets, where_to_look
 
 urlpatterns = [
     path("installations/<int:pk>/loads/", register.loads, name="loads"),
@@ -25,4 +25,11 @@ urlpatterns = [
     path("boards/<int:pk>/label/", sheets.board_label, name="board_label"),
     path("boards/<int:pk>/label/print/", sheets.board_label_print, name="board_label_print"),
     path("boards/<int:pk>/label/stuck/", sheets.board_label_stuck, name="board_label_stuck"),
+    path("glow/", glow.glow_worksheets, name="glow_worksheets"),
+    path("installations/<int:pk>/glow/", glow.glow_worksheets, name="installation_glow_worksheets"),
+    path("circuits/<int:pk>/glow/start/", glow.glow_start, name="glow_start"),
+    path("glow/<int:pk>/", glow.glow, name="glow"),
+    path("glow/<int:pk>/part/", glow.glow_part, name="glow_part"),
+    path("glow/<int:pk>/fit/", glow.glow_fit, name="glow_fit"),
+    path("glow/<int:pk>/close/", glow.glow_close, name="glow_close"),
 ]

@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from reports.views import labels, records, review, sheets
+from reports.views import glow, labels, records, review, sheets
 
 urlpatterns = [
     re_path(
@@ -24,4 +24,5 @@ urlpatterns = [
     path("records/<int:pk>/", records.record, name="record"),
     path("records/<int:pk>/record.json", records.record_json, name="record_json"),
     path("records/<int:pk>/record.pdf", records.record_pdf, name="record_pdf"),
+    path("glow/<int:pk>/worksheet.pdf", glow.glow_pdf, name="glow_pdf"),
 ]

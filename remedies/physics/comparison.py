@@ -95,11 +95,14 @@ def compare(
     situation: Situation | None = None,
 ) -> tuple[Choice, ...]:
     """Every remedy, best first: those without a part where they serve, then parts, refused ones last."""
-    evaluations = sorted((evaluate(part, sources, conditions) for part in parts), key=_rank)
-    return (
-        *without_a_part(situation or Situation()),
-        *(Choice(found.part.title, tuple(_reasons(found)), found) for found in evaluations),
-    )
+    choices = (choice_of(part, sources, conditions) for part in parts)
+    return (*without_a_part(situation or Situation()), *sorted(choices, key=rank))
+
+
+def choice_of(part: Part, sources: Sequence[Source], conditions: Conditions | None = None) -> Choice:
+    """One part as a remedy, with its reasons."""
+    found = evaluate(part, sources, conditions)
+    return Choice(part.title, tuple(_reasons(found)), found)
 
 
 def without_a_part(situation: Situation) -> tuple[Choice, ...]:
@@ -107,14 +110,18 @@ def without_a_part(situation: Situation) -> tuple[Choice, ...]:
     return tuple(
         Choice(
             title,
-            (reason, "Nothing stays across the circuit, so the next insulation test sees the cable alone."),
+            (reason, _LEAVES_NOTHING),
         )
         for name, (title, reason) in _WITHOUT_A_PART.items()
         if getattr(situation, name)
     )
 
 
-def _rank(found: Evaluation) -> tuple[bool, int, bool, int, float]:
+def rank(choice: Choice) -> tuple[bool, int, bool, int, float]:
+    """What to sort by for the best first; a choice without a part comes before all."""
+    found = choice.evaluation
+    if found is None:
+        return (False, -1, False, 0, 0.0)
     return (
         found.refused,
         _ORDER[found.darkness],

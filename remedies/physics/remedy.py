@@ -105,7 +105,7 @@ def evaluate(part: Part, sources: Sequence[Source], conditions: Conditions | Non
             "stray source", "none was given. Enter two meter readings, or a run of cable, first."
         )
     given = conditions or Conditions()
-    _check_values(part)
+    check_values(part)
     lamp_v, strikes = lamp_volts(part, sources, given)
     nominal = on_state(part, given.supply_v, frequency_hz=given.frequency_hz)
     highest = on_state(part, given.highest_v, Draw.MOST, given.frequency_hz)
@@ -140,7 +140,8 @@ def evaluate(part: Part, sources: Sequence[Source], conditions: Conditions | Non
     )
 
 
-def _check_values(part: Part) -> None:
+def check_values(part: Part) -> None:
+    """Raises InputError for a part that is no remedy to calculate, or whose value cannot be."""
     match part:
         case SuppressionCapacitor() | RcNetwork():
             instead = "Give the capacitance in farads, 0.1e-6 for 0.1 µF."

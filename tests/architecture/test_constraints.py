@@ -22,8 +22,9 @@ from inspections.models import (
     Upload,
     VisualOutcome,
 )
-from remedies.enums import LoadState
-from remedies.models import BoardLabel, LoadPreset, ParallelLoad
+from remedies.enums import GlowStatus, LoadState
+from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
+from remedies.physics.cause import CAUSES
 from tests.architecture.models import FACTORY_OF, MODELS
 from tests.factories import (
     VISIT,
@@ -40,6 +41,15 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 UNKNOWN = "x"  # a choice that is not one
+
+# A glow worksheet ended as it should be, with nothing fitted.
+ENDED = {
+    "status": GlowStatus.CLOSED,
+    "cause": CAUSES[0].key,
+    "ended_on": VISIT,
+    "ended_by": F("opened_by"),
+    "outcome": "Neutral made good",
+}
 
 # constraint: its model, and the change that breaks it in an otherwise good row
 BROKEN_BY = {
@@ -65,6 +75,12 @@ BROKEN_BY = {
     "circuit_rcd_rating_a_positive": (Circuit, {"rcd_rating_a": 0}),
     "client_has_a_name": (Client, {"name": ""}),
     "firm_has_a_name": (Firm, {"name": ""}),
+    "glow_status_known": (GlowWorksheet, ENDED | {"status": UNKNOWN}),
+    "glow_cause_known": (GlowWorksheet, {"cause": UNKNOWN}),
+    "glow_fitted_has_its_load": (GlowWorksheet, ENDED | {"status": GlowStatus.FITTED, "chosen": "capacitor"}),
+    "glow_ended_says_what_when_and_by_whom": (GlowWorksheet, ENDED | {"outcome": ""}),
+    "glow_ended_names_a_cause": (GlowWorksheet, ENDED | {"cause": ""}),
+    "glow_ended_after_it_was_opened": (GlowWorksheet, ENDED | {"ended_on": VISIT - timedelta(days=1)}),
     "inspection_kind_known": (Inspection, {"kind": UNKNOWN}),
     "inspection_status_known": (Inspection, {"status": UNKNOWN}),
     "inspection_ends_after_it_begins": (Inspection, {"finished_on": VISIT - timedelta(days=1)}),

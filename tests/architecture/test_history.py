@@ -22,7 +22,7 @@ from inspections.models import (
     Upload,
     VisualOutcome,
 )
-from remedies.models import BoardLabel, LoadPreset, ParallelLoad
+from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
 from tests.architecture.models import FACTORY_OF, MODELS
 from tests.factories import (
     BoardFactory,
@@ -43,6 +43,7 @@ CHANGES = {
     CircuitResult: ("zs", "0.55"),
     Client: ("phone", "01632 960123"),
     Firm: ("address", "1 Mill Lane"),
+    GlowWorksheet: ("complaint", "Lamps flicker when off"),
     Inspection: ("extent", "All boards"),
     Installation: ("postcode", "LF1 1AA"),
     Instrument: ("description", "Kept in the van"),

@@ -18,7 +18,12 @@ from tests.factories.inspections import (
     UploadFactory,
     VisualOutcomeFactory,
 )
-from tests.factories.remedies import BoardLabelFactory, LoadPresetFactory, ParallelLoadFactory
+from tests.factories.remedies import (
+    BoardLabelFactory,
+    GlowWorksheetFactory,
+    LoadPresetFactory,
+    ParallelLoadFactory,
+)
 
 __all__ = [
     "PASSWORD",
@@ -30,6 +35,7 @@ __all__ = [
     "CircuitResultFactory",
     "ClientFactory",
     "FirmFactory",
+    "GlowWorksheetFactory",
     "InspectionFactory",
     "InstallationFactory",
     "InstrumentFactory",

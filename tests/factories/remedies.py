@@ -6,7 +6,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from remedies.enums import LoadKind
-from remedies.models import BoardLabel, LoadPreset, ParallelLoad
+from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
 from tests.factories.inspections import VISIT, BoardFactory, CircuitFactory, FirmFactory, MemberFactory
 
 
@@ -39,4 +39,16 @@ class BoardLabelFactory(DjangoModelFactory):
     printed_at = datetime(2026, 11, 3, 17, 30, tzinfo=UTC)
     printed_by = factory.SubFactory(
         MemberFactory, firm=factory.SelfAttribute("..board.installation.client.firm")
+    )
+
+
+class GlowWorksheetFactory(DjangoModelFactory):
+    class Meta:
+        model = GlowWorksheet
+
+    circuit = factory.SubFactory(CircuitFactory)
+    complaint = "Lamps glow when off"
+    opened_on = VISIT
+    opened_by = factory.SubFactory(
+        MemberFactory, firm=factory.SelfAttribute("..circuit.board.installation.client.firm")
     )

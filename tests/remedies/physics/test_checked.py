@@ -19,10 +19,10 @@ def test_a_value_within_its_limits_comes_back_as_a_float() -> None:
     ("value", "why"),
     [
         (None, "nothing was given"),
-        (-230, "-230 V is outside 20 V to 1000 V"),
+        (-230, "-230 V is outside 20 V to 1 kV"),
         (0, "0 V is outside"),
-        (10e3, "10000 V is outside"),
-        (math.inf, "inf V is outside"),
+        (10e3, "10 kV is outside"),
+        (math.inf, "∞ V is outside"),
         (math.nan, "“nan” is not a number"),
         ("230", "“230” is not a number"),
         (True, "“True” is not a number"),
@@ -35,8 +35,17 @@ def test_a_value_that_cannot_be_says_which_why_and_what_instead(value: object, w
     assert why in str(raised.value)
     assert str(raised.value).endswith("Give 230.")
     assert raised.value.subject == "supply voltage"
+    assert raised.value.instead == "Give 230."
+    assert str(raised.value) == f"supply voltage: {raised.value.problem} Give 230."
     assert isinstance(raised.value, ValueError)
 
 
 def test_infinity_is_a_value_only_where_it_means_an_open_circuit() -> None:
     assert number("leak", math.inf, "Ω", low=1, high=1e15, instead="", allow_infinite=True) == math.inf
+
+
+def test_limits_are_written_with_the_multiples_of_the_trade() -> None:
+    with pytest.raises(InputError, match="100 pF is outside 1 nF to 1 µF"):
+        number("capacitor", 100e-12, "F", low=1e-9, high=1e-6, instead="Give farads.")
+    with pytest.raises(InputError, match="-41 °C is outside -40 °C to 150 °C"):
+        number("air temperature", -41, "°C", low=-40, high=150, instead="Give °C.")

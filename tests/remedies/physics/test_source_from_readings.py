@@ -399,7 +399,7 @@ def test_three_readings_with_one_kind_of_meter_are_not_independent() -> None:
     ("build", "says"),
     [
         (lambda: MeterReading(-1, HIGH), "Give the volts shown"),
-        (lambda: MeterReading(10e3, HIGH), "meter reading: 10000 V"),
+        (lambda: MeterReading(10e3, HIGH), "meter reading: 10 kV"),
         (lambda: MeterReading(100, HIGH, gain_error=2), "0.02 for ±2 %"),
         (lambda: MeterReading(100, HIGH, resolution_v=-1), "meter resolution"),
         (lambda: judge(MeterReading(100, HIGH), MeterReading(8, LOW), supply_v=0), "supply voltage"),

@@ -153,7 +153,7 @@ def test_readings_go_in_proportion_to_the_voltage_of_the_neighbour(
 @pytest.mark.parametrize(
     ("build", "says"),
     [
-        (lambda: Neighbour(10e3, 1e-9), "supply voltage: 10000 V is outside 20 V to 1000 V"),
+        (lambda: Neighbour(10e3, 1e-9), "supply voltage: 10 kV is outside 20 V to 1 kV"),
         (lambda: Neighbour(-230, 1e-9), "supply voltage: -230 V"),
         (lambda: Neighbour(0, 1e-9), "supply voltage: 0 V"),
         (lambda: Neighbour(230, -1e-9), "coupling capacitance"),

@@ -2,96 +2,16 @@
 
 from decimal import Decimal
 
-from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
-from inspections.models import Board, Circuit, Firm, Inspection, Member
-from inspections.models.circuit import positive_decimal
+from inspections.models import Circuit, Inspection
 from inspections.querysets import FirmQuerySet
-from remedies.enums import (
-    BETWEEN_LIVES,
-    CHARGING,
-    PRESENT,
-    CapacitorClass,
-    Connection,
-    LoadKind,
-    LoadState,
-    Origin,
-)
-from remedies.wording import in_brief, values_in_words
-
-
-class ElectricalValues(models.Model):
-    """The values that decide what an insulation tester sees. All may be unknown."""
-
-    kind = models.CharField(max_length=20, choices=LoadKind)
-    capacitor_class = models.CharField(max_length=2, choices=CapacitorClass, blank=True)
-    capacitance_uf = positive_decimal("capacitance (µF)", digits=9, places=4, top=1000)
-    resistance_ohm = positive_decimal("resistance (Ω), of one", digits=12, places=2, top=Decimal("1e9"))
-    resistors_in_series = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
-    discharge_resistor_ohm = positive_decimal(
-        "discharge resistor (Ω)", digits=12, places=2, top=Decimal("1e9")
-    )
-    tolerance_percent = models.DecimalField(
-        "tolerance (± %)",
-        max_digits=4,
-        decimal_places=1,
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(90)],
-    )
-    rated_voltage_v = models.PositiveSmallIntegerField(
-        "rated or continuous voltage (V)", null=True, blank=True, validators=[MinValueValidator(1)]
-    )
-    rated_power_w = positive_decimal("rated power (W)", digits=7, places=2, top=10000)
-
-    class Meta:
-        abstract = True
-
-    def value_text(self):
-        """The electrical values that are known, with their units."""
-        return values_in_words(self)
-
-    def values(self):
-        """The electrical values, by field name."""
-        return {field.name: getattr(self, field.name) for field in ElectricalValues._meta.get_fields()}
-
-    def clean_values(self):
-        """What a kind cannot do without, and what must never be connected."""
-        if self.kind == LoadKind.RC_NETWORK and (self.capacitance_uf is None) != (
-            self.resistance_ohm is None
-        ):
-            raise ValidationError(
-                {"kind": "A resistor and capacitor in series needs both values, or neither."}
-            )
-
-
-class LoadPreset(ElectricalValues):
-    """A firm's own usual part, to fill a new entry from."""
-
-    firm = models.ForeignKey(Firm, models.PROTECT, related_name="load_presets")
-    name = models.CharField(max_length=80)
-
-    history = HistoricalRecords()
-    FIRM_PATH = "firm"
-    objects = FirmQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["name"]
-        constraints = [
-            models.UniqueConstraint(fields=["firm", "name"], name="load_preset_name_unique_in_firm"),
-            models.CheckConstraint(condition=Q(kind__in=LoadKind.values), name="load_preset_kind_known"),
-        ]
-
-    def __str__(self):
-        return self.name
-
-    def clean(self):
-        self.clean_values()
-
+from remedies.enums import BETWEEN_LIVES, CHARGING, PRESENT, Connection, LoadKind, LoadState, Origin
+from remedies.models.values import ElectricalValues
+from remedies.wording import in_brief
 
 # A varistor's voltage at 1 mA is about 1.56 times its continuous voltage, ± 10 % (published for 275 V:
 # 430 V), so it begins to be seen where the test voltage passes about 4/3 of the continuous voltage.
@@ -221,33 +141,3 @@ class ParallelLoad(ElectricalValues):
     @property
     def is_in_place(self):
         return self.state == LoadState.IN_PLACE
-
-
-class BoardLabel(models.Model):
-    """A label printed for a board. ``text`` is all that stands on it, and what its QR code holds; the label
-    is out of date as soon as the loads of the board would be written differently."""
-
-    board = models.ForeignKey(Board, models.PROTECT, related_name="load_labels")
-    text = models.TextField()
-    printed_at = models.DateTimeField()
-    printed_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
-    stuck_on = models.DateField(null=True, blank=True)
-    stuck_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
-
-    history = HistoricalRecords()
-    FIRM_PATH = "board__installation__client__firm"
-    objects = FirmQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["-printed_at"]
-        constraints = [
-            models.CheckConstraint(condition=~Q(text=""), name="board_label_says_something"),
-            models.CheckConstraint(
-                condition=Q(stuck_on__isnull=True, stuck_by__isnull=True)
-                | Q(stuck_on__isnull=False, stuck_by__isnull=False),
-                name="board_label_stuck_says_when_and_by_whom",
-            ),
-        ]
-
-    def __str__(self):
-        return f"Label of {self.board}, printed {self.printed_at:%-d %B %Y}"
