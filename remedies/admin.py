@@ -3,7 +3,7 @@
 from django.contrib import admin
 from simple_history.admin import SimpleHistoryAdmin
 
-from remedies.models import BoardLabel, LoadPreset, ParallelLoad
+from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
 
 
 @admin.register(LoadPreset)
@@ -38,3 +38,16 @@ class BoardLabelAdmin(SimpleHistoryAdmin):
     @admin.display(ordering="board__installation__name")
     def installation(self, label):
         return label.board.installation
+
+
+@admin.register(GlowWorksheet)
+class GlowWorksheetAdmin(SimpleHistoryAdmin):
+    list_display = ("circuit", "installation", "complaint", "status", "cause", "opened_on")
+    list_filter = ("circuit__board__installation__client__firm", "status", "cause")
+    list_select_related = ("circuit__board__installation",)
+    search_fields = ("complaint", "conclusion", "circuit__description", "circuit__board__installation__name")
+    autocomplete_fields = ("circuit", "opened_by")
+
+    @admin.display(ordering="circuit__board__installation__name")
+    def installation(self, worksheet):
+        return worksheet.circuit.board.installation
