@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import environ
+from csp.constants import NONE, SELF
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -35,6 +36,8 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "config.headers.PermissionsPolicyMiddleware",
+    "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.gzip.GZipMiddleware",
@@ -110,10 +113,37 @@ STORAGES = {
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000  # a board of several hundred circuits saved as one plain form
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],  # Bootstrap draws the marks of its fields from its style sheet
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
 SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 if not DEBUG:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", default=True)
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = env.int("SECURE_HSTS_SECONDS", default=365 * 24 * 60 * 60)
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    # Whether browsers are told of the whole domain beforehand is for whoever owns it to ask.
+    SILENCED_SYSTEM_CHECKS = ["security.W021"]
+    LOGGING = {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {"plain": {"()": "config.logs.WithoutPersonalData"}},
+        "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+        "loggers": {"django": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+    }

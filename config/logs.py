@@ -1,0 +1,25 @@
+"""Log lines that tell what went wrong and where, and nothing of whom it was about."""
+
+import logging
+import re
+import traceback
+
+# What follows these in an address opens something to whoever holds it.
+SECRET_IN_PATH = re.compile(r"(/join/)[^/\s?]+")
+QUERY = re.compile(r"(/[^\s?]*)\?\S*")
+
+
+class WithoutPersonalData(logging.Formatter):
+    """Addresses without what was asked for, and errors without their texts, which quote what was typed."""
+
+    def __init__(self):
+        super().__init__("{asctime} {levelname} {name} {message}", style="{")
+
+    def formatMessage(self, record):
+        line = SECRET_IN_PATH.sub(r"\1…", super().formatMessage(record))
+        return QUERY.sub(r"\1", line)
+
+    def formatException(self, exc_info):
+        kind, _, trace = exc_info
+        frames = [f"{frame.filename}:{frame.lineno} in {frame.name}" for frame in traceback.extract_tb(trace)]
+        return "\n".join([*frames, f"{kind.__module__}.{kind.__name__}"])
