@@ -16,6 +16,7 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
     PlaceAudit,
     SavedFilter,
 )
+from reports.intake.uploads import RecordUpload  # noqa: F401 - it belongs to this app
 
 
 class ReviewOutcome(models.TextChoices):

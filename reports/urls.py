@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from reports.views import glow, labels, records, review, sheets
+from reports.views import glow, intake, labels, records, reports, review, sheets
 
 urlpatterns = [
     re_path(
@@ -25,4 +25,10 @@ urlpatterns = [
     path("records/<int:pk>/record.json", records.record_json, name="record_json"),
     path("records/<int:pk>/record.pdf", records.record_pdf, name="record_pdf"),
     path("glow/<int:pk>/worksheet.pdf", glow.glow_pdf, name="glow_pdf"),
+    path("inspections/<int:pk>/report.pdf", reports.report_preview, name="report_preview"),
+    path("inspections/<int:pk>/visit-pack.pdf", reports.visit_pack, name="visit_pack"),
+    path("inspections/<int:pk>/remedial-report.pdf", reports.remedial_report, name="remedial_report"),
+    path("records/bring-in/", intake.record_intake, name="record_intake"),
+    path("records/bring-in/<int:pk>/", intake.record_intake_preview, name="record_intake_preview"),
+    path("records/bring-in/<int:pk>/drop/", intake.record_intake_drop, name="record_intake_drop"),
 ]

@@ -57,7 +57,7 @@ def _frame(content: Content, record: bytes) -> Frame:
     return Frame(
         title=variant_of(content).title if content["issue"] else f"{variant_of(content).title}, draft",
         identity=_identity(content),
-        key=(REPLACED,) if REPLACEMENT in printable(record.decode()) else (),
+        key=(REPLACED,) if REPLACEMENT in printable("".join(sorted(set(record.decode())))) else (),
         made_by=words.made_by(content)
         if content["issue"]
         else f"Draft, not issued. {words.made_by(content)}",

@@ -28,16 +28,16 @@ _UNSATISFACTORY = (
 )
 _SATISFACTORY = (
     "Nothing was found that makes the installation unsafe to go on using, within the extent and limits of "
-    "this report. Wear and damage go on, so it needs to be inspected again by the date below."
+    "this report. Wear and damage go on, so it needs to be inspected again in time."
 )
 _NO_RULE = "The rules this inspection was held to give no outcome; read the observations one by one."
 
 
 def outcome_word(content: Content) -> str:
-    """The outcome in one word or two."""
-    return {True: "Satisfactory", False: "Unsatisfactory", None: "No outcome by rule"}[
-        content["outcome"]["satisfactory"]
-    ]
+    """The outcome in a word or two; of a draft, as it stands so far."""
+    word = {True: "Satisfactory", False: "Unsatisfactory", None: "No outcome by rule"}
+    so_far = "" if content["issue"] else ", so far"
+    return f"{word[content['outcome']['satisfactory']]}{so_far}"
 
 
 def outcome_means(content: Content) -> str:
