@@ -15,6 +15,7 @@ from remedies.physics.quantity import Span, engineering, significant
 from remedies.physics.remedy import Darkness, Evaluation, evaluate, lamp_volts
 from remedies.physics.stray_voltage import Source
 
+AMPLE_MARGIN = 2.0  # of the glow threshold over the voltage left on the lamp; assumption
 _ORDER = {Darkness.DARK: 0, Darkness.UNCERTAIN: 1, Darkness.GLOWS: 2}
 _CAPACITOR_RANGE_F = (1e-9, 1e-6)
 _RESISTOR_RANGE_OHM = (1e3, 1e6)
@@ -117,15 +118,17 @@ def without_a_part(situation: Situation) -> tuple[Choice, ...]:
     )
 
 
-def rank(choice: Choice) -> tuple[bool, int, bool, int, float]:
-    """What to sort by for the best first; a choice without a part comes before all."""
+def rank(choice: Choice) -> tuple[bool, int, bool, bool, int, float]:
+    """What to sort by for the best first; a choice without a part comes before all. A part that just serves
+    today comes after one with margin to spare: lamps are changed and runs are lengthened."""
     found = choice.evaluation
     if found is None:
-        return (False, -1, False, 0, 0.0)
+        return (False, -1, False, False, 0, 0.0)
     return (
         found.refused,
         _ORDER[found.darkness],
         found.disconnect_first,
+        found.margin < AMPLE_MARGIN,
         len(found.cautions),
         found.nominal.power_w,
     )

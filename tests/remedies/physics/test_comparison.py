@@ -46,6 +46,16 @@ def test_of_the_parts_one_that_may_stay_in_for_the_test_comes_first_and_one_that
     assert kinds[3] is Neon
 
 
+def test_a_capacitor_with_margin_to_spare_comes_before_a_smaller_one_that_just_serves() -> None:
+    least = least_capacitor([STRAY])
+    assert least is not None
+    just, ample = (choice.evaluation for choice in compare([least, capacitor(0.1e-6)], [STRAY])[::-1])
+    assert just is not None
+    assert ample is not None
+    assert ample.part == capacitor(0.1e-6)
+    assert just.margin < 2 < ample.margin
+
+
 def test_each_part_gives_its_reasons() -> None:
     best, *_ = compare(PARTS, [STRAY], Conditions(price_per_kwh=0.30))
     assert any("below the glow threshold" in reason for reason in best.reasons)
