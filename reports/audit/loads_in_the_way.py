@@ -44,7 +44,7 @@ def count_loads(rows: Sequence[PlaceAudit], found: QuerySet) -> None:
     grouped = found.filter(installation__in=[row.pk for row in rows]).order_by()
     for place, kind, state, hidden, label, number in grouped.values_list(
         "installation", "kind", "state", "is_hidden", "label"
-    ).annotate(Count("pk")):
+    ).annotate(n=Count("*")):
         counts = by_place[place]
         counts["all"] += number
         counts["hidden"] += number if hidden else 0

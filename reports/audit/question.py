@@ -139,7 +139,7 @@ def _counts(question: Question, asked: Asked) -> tuple[int, list[tuple[Facet, li
     opened = [facet for facet in question.facets if facet.is_open]
     base = question.base(asked)
     columns = [facet.column for facet in closed]
-    grouped = base.filter(_where(opened, asked)).order_by().values_list(*columns).annotate(Count("pk"))
+    grouped = base.filter(_where(opened, asked)).order_by().values_list(*columns).annotate(n=Count("*"))
     by_key = [{choice.value: choice.key for choice in facet.choices} for facet in closed]
     chosen = [set(asked.chosen.get(facet.name, ())) for facet in closed]
     counts = [Counter() for _ in closed]
@@ -168,7 +168,7 @@ def _counts(question: Question, asked: Asked) -> tuple[int, list[tuple[Facet, li
 
 
 def _open_counts(facet: Facet, rows: QuerySet, asked: Asked) -> list[Counted]:
-    grouped = rows.order_by().values_list(facet.column).annotate(n=Count("pk")).order_by("-n", facet.column)
+    grouped = rows.order_by().values_list(facet.column).annotate(n=Count("*")).order_by("-n", facet.column)
     counts = dict(grouped[:OPEN_CHOICES])
     chosen = asked.chosen.get(facet.name, ())
     counted = {str(value) if value not in ("", None) else EMPTY: number for value, number in counts.items()}

@@ -47,6 +47,12 @@ class Lift(models.TextChoices):
     NOTHING = "nothing", "Nothing in the register is in the way"
 
 
+# What the loads are most chosen by. Indexes that hold it count and pass over rows without reading them.
+_CHOSEN_BY = (
+    "kind", "capacitor_class", "connection", "state", "origin", "x_to_earth", "is_beyond_rating",
+)  # fmt: skip
+
+
 def _of(model, **kwargs):
     """A reference without an index or a lock of its own: these rows are replaced, never pointed at."""
     return models.ForeignKey(model, models.CASCADE, related_name="+", db_index=False, **kwargs)
@@ -85,7 +91,10 @@ class PlaceAudit(_OfFirm):
     client_name = models.CharField(max_length=120)
 
     class Meta:
-        indexes = [models.Index(fields=["firm", "name", "installation"], name="audit_place_in_order")]
+        indexes = [
+            models.Index(fields=["firm", "name", "installation"], name="audit_place_in_order"),
+            models.Index(fields=["client", "firm", "name", "installation"], name="audit_place_of_client"),
+        ]
 
     def __str__(self):
         return self.name
@@ -119,24 +128,35 @@ class LoadAudit(_OfFirm):
     class Meta:
         indexes = [
             models.Index(
-                fields=["firm", "seen_at_500", "kind", "state", "is_hidden", "label"], name="audit_load_500"
+                fields=["firm", "kind", "state", "is_hidden", "label", "seen_at_500"],
+                condition=Q(seen_at_500=True),
+                name="audit_load_500",
             ),
             models.Index(
-                fields=["firm", "seen_at_250", "kind", "state", "is_hidden", "label"], name="audit_load_250"
+                fields=["firm", "kind", "state", "is_hidden", "label", "seen_at_250"],
+                condition=Q(seen_at_250=True),
+                name="audit_load_250",
             ),
-            models.Index(
-                fields=["installation", "seen_at_500", "kind", "state", "is_hidden", "label", "seen_at_250"],
-                name="audit_load_of_place",
-            ),
-            models.Index(fields=["firm", "place", "load"], name="audit_load_in_order"),
             models.Index(
                 fields=[
-                    "firm", "kind", "capacitor_class", "connection", "state", "origin", "x_to_earth",
-                    "is_beyond_rating", "since",
+                    "installation", "firm", "kind", "state", "is_hidden", "label", "seen_at_500",
+                    "seen_at_250",
                 ],
-                name="audit_load_by_choice",
+                name="audit_load_of_place",
             ),
-            models.Index(fields=["firm", "part"], name="audit_load_by_part"),
+            models.Index(fields=["firm", "place", "load", *_CHOSEN_BY], name="audit_load_in_order"),
+            models.Index(fields=["firm", *_CHOSEN_BY, "since"], name="audit_load_by_choice"),
+            models.Index(fields=["firm", "part", *_CHOSEN_BY], name="audit_load_by_part"),
+            models.Index(fields=["client", "firm"], name="audit_load_of_client"),
+            models.Index(fields=["firm", "entered_by", *_CHOSEN_BY], name="audit_load_by_member"),
+            models.Index(
+                fields=["firm", "place", "load"],
+                condition=Q(is_beyond_rating=True),
+                name="audit_load_beyond_rating",
+            ),
+            models.Index(
+                fields=["firm", "place", "load"], condition=Q(x_to_earth=True), name="audit_load_x_to_earth"
+            ),
         ]  # fmt: skip
 
     def __str__(self):
@@ -170,6 +190,8 @@ class CircuitAudit(_OfFirm):
 
     class Meta:
         indexes = [
+            models.Index(fields=["installation"], name="audit_circuit_of_place"),
+            models.Index(fields=["client", "firm"], name="audit_circuit_of_client"),
             models.Index(
                 fields=["firm", "since", "circuit"],
                 condition=Q(without__gt=0),
@@ -181,9 +203,9 @@ class CircuitAudit(_OfFirm):
                 name="audit_circuit_least_work",
             ),
             models.Index(
-                fields=["firm", "lift", "without", "since"],
+                fields=["firm", "lift", "installation", "place", "minutes", "without", "since"],
                 condition=Q(without__gt=0),
-                name="audit_circuit_lift",
+                name="audit_circuit_work",
             ),
             models.Index(
                 fields=["firm", "reason", "lift", "without", "since"],
@@ -218,6 +240,7 @@ class DueAudit(_OfFirm):
             models.Index(fields=["firm", "on", "id"], name="audit_due_in_order"),
             models.Index(fields=["firm", "what", "on"], name="audit_due_what"),
             models.Index(fields=["installation"], name="audit_due_of_place"),
+            models.Index(fields=["client", "firm"], name="audit_due_of_client"),
         ]
 
     def __str__(self):

@@ -41,7 +41,7 @@ def needs_of(member: Member, day: date) -> list[Need]:
     bring_up_to_date(member.firm, day, limit=PLACES_AT_ONCE)
     soon = day + timedelta(days=DUE_WITHIN_DAYS)
     due = DueAudit.objects.for_firm(member.firm).filter(on__lte=soon).order_by()
-    counts = dict(due.values_list("what").annotate(Count("pk")))
+    counts = dict(due.values_list("what").annotate(n=Count("*")))
     disconnected = LoadAudit.objects.for_firm(member.firm).filter(state=LoadState.DISCONNECTED).count()
     needs = {
         "put back": _counted(

@@ -47,7 +47,7 @@ def least_work(found: QuerySet, asked: Asked) -> list[LeastWork]:
         found.filter(lift=Lift.TIMED, minutes__gt=0)
         .order_by()
         .values("installation", "place")
-        .annotate(n=Count("pk"), m=Sum("minutes"))
+        .annotate(n=Count("*"), m=Sum("minutes"))
         .annotate(a_minute=Cast(F("n"), FloatField()) / F("m"))
         .order_by("-a_minute", "-n", "installation")
     )

@@ -11,9 +11,11 @@ from datetime import date
 
 from django.core.management import call_command
 from django.db import connection
+from django.db.models import Count, Exists, OuterRef
 from django.test.utils import CaptureQueriesContext
 
-from inspections.models import Firm
+from inspections.models import Firm, Installation
+from remedies.models import ParallelLoad
 from reports.audit.asked import Asked
 from reports.audit.question import ROWS_A_PAGE, answer
 from reports.audit.questions import QUESTIONS
@@ -60,7 +62,7 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             f" {_CIRCUIT} LEFT JOIN inspections_member m ON m.id = a.entered_by_id"
             " ORDER BY a.place, a.load_id",
         ),
-        ("audit_load_by_choice", "audit_load_by_part", "audit_load_in_order"),
+        ("audit_load_by_choice", "audit_load_by_part", "audit_load_by_member", "audit_load_in_order"),
     ),
     "without-a-full-test": (
         (
@@ -75,7 +77,7 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             " GROUP BY installation_id, place ORDER BY 1.0 * count(*) / sum(minutes) DESC, n DESC,"
             " installation_id LIMIT 5",
         ),
-        ("audit_circuit_lift", "audit_circuit_reason", "audit_circuit_longest"),
+        ("audit_circuit_reason", "audit_circuit_longest", "audit_circuit_work"),
     ),
     "unexplained": (
         (
@@ -115,6 +117,7 @@ def of_firm(firm: Firm) -> Iterator[str]:
         cursor.execute("ANALYZE")
     for key, (by_hand, indexes) in BY_HAND.items():
         yield from _question(key, firm, by_hand, indexes)
+    yield from _from_the_record(firm)
 
 
 def _question(key: str, firm: Firm, by_hand: tuple[str, ...], indexes: tuple[str, ...]) -> Iterator[str]:
@@ -149,6 +152,29 @@ def _question(key: str, firm: Firm, by_hand: tuple[str, ...], indexes: tuple[str
         yield f"{'  a page near the end':58} {later * 1000:8.1f} ms"
     lost = set(indexes) - set(_indexes_used(ours, indexes))
     yield f"  plan: {'all of ' + ', '.join(indexes) if not lost else 'LOST: ' + ', '.join(sorted(lost))}"
+
+
+def _from_the_record(firm: Firm) -> Iterator[str]:
+    """The first question without the audit's rows: over the record itself, by its foreign-key indexes, and
+    without the state of labels, which no statement tells."""
+    question = QUESTIONS["loads-in-the-way"]
+    asked = Asked(firm, TODAY, numbers={"volts": 500})
+    loads = ParallelLoad.objects.for_firm(firm).current().seen_live_live(500)
+    loads = loads.filter(circuit__retired_on__isnull=True, circuit__board__retired_on__isnull=True)
+
+    def from_record() -> None:
+        list(loads.order_by().values_list("state", "is_hidden", "kind").annotate(Count("pk")))
+        there = Exists(loads.filter(circuit__board__installation=OuterRef("pk")))
+        places = Installation.objects.for_firm(firm).filter(there)
+        places.count()
+        list(places.order_by("name", "pk")[:50])
+
+    yield line(
+        "audit: loads-in-the-way, against the record itself",
+        best_of(5, lambda: answer(question, asked)),
+        best_of(3, from_record),
+        0.1,
+    )
 
 
 def _far_down(question, firm, numbers) -> int | None:
