@@ -12,9 +12,10 @@ from inspections.models import Client, Inspection, Installation, Instrument
 from remedies.models import ParallelLoad
 from reports.content import Issue, canonical_json, content_of, gather
 from reports.intake.bring_in import bring_in_record, keep_upload, preview_record
-from reports.intake.read import RecordIntakeError
+from reports.intake.read import RecordIntakeError, read_record
 from reports.intake.uploads import RecordUpload
 from reports.report.draw import draw_report
+from reports.services.issue import draw_pdf
 from tests.factories import (
     PASSWORD,
     ClientFactory,
@@ -25,6 +26,7 @@ from tests.factories import (
     ParallelLoadFactory,
 )
 from tests.reports.intake.files import attached
+from tests.reports.ready import issued
 from tests.reports.report.contents import photos, picture, record
 
 pytestmark = pytest.mark.django_db
@@ -79,6 +81,19 @@ def test_issued_report_brought_in_elsewhere_says_the_same(place, member):
     gathered = issued_content(Inspection.objects.filter(installation__name=place).first())
     brought = bring_in(draw_report(gathered.content, gathered.photos), member)
     assert of_the_place(content_of(brought.inspection)) == of_the_place(gathered.content)
+
+
+def test_report_as_it_was_issued_comes_in_under_the_hash_of_its_record(member):
+    record = draw_pdf(issued())
+    pdf = bytes(record.pdf)
+    assert read_record(pdf).sha256 == record.sha256
+    assert bring_in(pdf, member).inspection.results.count() == record.inspection.results.count() == 1
+
+
+def test_report_of_the_own_firm_is_here_already():
+    record = draw_pdf(issued())
+    with pytest.raises(RecordIntakeError, match="of your own firm"):
+        keep_upload(name="own.pdf", pdf=bytes(record.pdf), member=record.issued_by)
 
 
 def test_photographs_come_in_to_the_byte(member):
