@@ -12,7 +12,7 @@ INSPECTOR, ELECTRICIAN, OFFICE, SUPERVISOR = Role
 EVERYONE = frozenset(Role)
 
 # Open to whoever comes, signed in or not. What these refuse, they refuse themselves.
-OPEN = frozenset({"sign_in", "sign_out"})
+OPEN = frozenset({"sign_in", "sign_out", "first_run", "join"})
 
 
 @dataclass(frozen=True)
@@ -121,6 +121,13 @@ TABLE = (
         "Save and remove filters of the audit",
         frozenset({OFFICE, SUPERVISOR}),
         posts=("audit_save", "audit_forget"),
+    ),
+    Line(
+        "Invite members, change their roles, end their sign-in",
+        frozenset({SUPERVISOR}),
+        reads=("members",),
+        forms=("member_invite", "member_role", "member_leave"),
+        posts=("member_invite_again",),
     ),
 )  # fmt: skip
 

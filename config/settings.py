@@ -92,6 +92,14 @@ LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign_in"
 
+PASSWORD_RESET_TIMEOUT = 3 * 24 * 60 * 60  # an invitation's link holds so long
+
+EMAIL_URL = env("EMAIL_URL", default="")
+MAIL_IS_SET = EMAIL_URL != ""
+if MAIL_IS_SET:
+    globals().update(env.email_url_config(EMAIL_URL))
+DEFAULT_FROM_EMAIL = env("MAIL_FROM", default="stillacross@localhost")
+
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = env("TIME_ZONE", default="Europe/London")
 USE_TZ = True

@@ -15,6 +15,7 @@ from tests.factories import (
     InstrumentFactory,
     LimitationFactory,
     LoadPresetFactory,
+    MemberFactory,
     ObservationFactory,
     ParallelLoadFactory,
     UploadFactory,
@@ -45,6 +46,7 @@ ROWS = {
     "instruments": "instrument",
     "limitations": "limitation",
     "loads": "load",
+    "members": "colleague",
     "observations": "observation",
     "records": "record",
 }
@@ -97,6 +99,7 @@ def rows_of(member):
         "load": ParallelLoadFactory(circuit=circuit),
         "preset": LoadPresetFactory(firm=member.firm),
         "worksheet": GlowWorksheetFactory(circuit=circuit, opened_by=member),
+        "colleague": MemberFactory(firm=member.firm),
         "record": record,
         "record_upload": RecordUpload.objects.create(
             firm=member.firm, name="theirs.pdf", pdf=b"as sent", record=record.content, sent_by=member
