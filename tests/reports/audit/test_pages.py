@@ -9,12 +9,13 @@ import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
+from inspections.enums import Role
 from remedies.models import ParallelLoad
 from reports.audit import views as audit
 from reports.audit.export import PDF_ROWS
 from reports.audit.questions import QUESTIONS
 from reports.audit.tables import LoadAudit, SavedFilter
-from tests.factories import ClientFactory, InstallationFactory
+from tests.factories import ClientFactory, InstallationFactory, MemberFactory
 from tests.reports.audit.conftest import make_place
 
 KEYS = list(QUESTIONS)
@@ -355,3 +356,15 @@ def test_clients_of_the_firm_alone_are_to_choose_from(place, browse, other):
 
     assert {client.firm for client in page.context["clients"]} == {place.member.firm}
     assert len(page.context["clients"]) == 2
+
+
+def test_whoever_may_not_save_is_shown_no_form_for_it(place, browse):
+    save(browse, "Neons")
+    inspector = Browser()
+    inspector.force_login(MemberFactory(firm=place.member.firm, role=Role.INSPECTOR))
+
+    assert reverse("audit_save", args=["parts"]) in page_of(browse, "parts").text
+    assert reverse("audit_save", args=["parts"]) not in page_of(inspector, "parts").text
+    assert "Neons" in page_of(inspector, "parts").text
+    assert "remove/" in browse.get(reverse("audit")).text
+    assert "remove/" not in inspector.get(reverse("audit")).text
