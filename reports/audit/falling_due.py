@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from inspections.views.today import DUE_WITHIN_DAYS
 from reports.audit.asked import Asked, Choice, Facet, choices_of
+from reports.audit.bars import by_month
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import Due, DueAudit
 from reports.audit.words import years_before
@@ -82,6 +83,7 @@ QUESTION = Question(
     ),
     orders={"soonest": Order("Soonest first", ("on",))},
     base=due,
+    bars=lambda found, asked: by_month(found, "on", "What falls due by month", asked.day),
     notes=(
         "An observation waits from the visit that made it; a label to print from the day its loads were "
         "there or changed; a label up to date is looked at when the place is next inspected.",

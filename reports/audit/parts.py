@@ -9,6 +9,7 @@ from inspections.models import Member
 from remedies.cautions import COMPETENT, ISOLATE
 from remedies.enums import CapacitorClass, Connection, LoadKind, LoadState, Origin
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number, choices_of, yes_or_no
+from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import LoadAudit
 from reports.audit.words import circuit_in_words, to_circuit, to_installation, to_load, years_before
@@ -100,6 +101,9 @@ QUESTION = Question(
     ),
     orders={"place": Order("By place", ("place",)), "oldest": Order("Oldest first", ("since",))},
     base=loads,
+    bars=lambda found, asked: by_year(
+        found, "since", "Entries by the year they were fitted or found", asked.day
+    ),
     rows=with_places,
     links=(
         ("Neons 10 years and older", "kind=neon&kind=indicator&state=in_place&years=10"),

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Count, Model, Q, QuerySet
 
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number
+from reports.audit.bars import Bars
 
 ROWS_A_PAGE = 50
 ROWS_A_CHUNK = 1000  # of an export, read at once
@@ -43,7 +44,8 @@ class Order:
 class Question:
     """key: in the address. lead: what it shows, in a sentence or two. base: the rows that its numbers and
     its client leave, before any facet. rows: from those, the rows shown. attach: what the rows of one page
-    need beside themselves. aside: more to say above the rows."""
+    need beside themselves. aside: more to say above the rows. bars: the
+    rows over time."""
 
     key: str
     title: str
@@ -58,6 +60,7 @@ class Question:
     rows: Callable[[QuerySet, Asked], QuerySet] = lambda found, asked: found
     attach: Callable[[Sequence[Model], QuerySet], None] = lambda rows, found: None
     aside: Callable[[QuerySet, Asked], Sequence[Any]] | None = None
+    bars: Callable[[QuerySet, Asked], Bars] | None = None
     links: tuple[tuple[str, str], ...] = ()
     counts_places: bool = False
     cautions: tuple[str, ...] = ()
@@ -91,6 +94,7 @@ class Answer:
     rows: Sequence[Model]
     is_more: bool
     aside: Sequence[Any] = field(default_factory=tuple)
+    bars: Bars | None = None
 
 
 def answer(question: Question, asked: Asked) -> Answer:
@@ -107,6 +111,7 @@ def answer(question: Question, asked: Asked) -> Answer:
         rows=page[:ROWS_A_PAGE],
         is_more=len(page) > ROWS_A_PAGE,
         aside=question.aside(found, asked) if question.aside and not asked.after else (),
+        bars=question.bars(found, asked) if question.bars and not asked.after else None,
     )
 
 

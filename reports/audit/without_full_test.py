@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from remedies.cautions import COMPETENT, ISOLATE, RECONNECT
 from reports.audit.asked import Asked, Facet, Number, choices_of
+from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import CircuitAudit, Lift
 from reports.audit.words import circuit_in_words, to_circuit, to_installation, years_before
@@ -95,6 +96,9 @@ QUESTION = Question(
         "place": Order("By place", ("place",)),
     },
     base=circuits,
+    bars=lambda found, asked: by_year(
+        found, "since", "Circuits by the year since when they go without", asked.day
+    ),
     rows=lambda found, asked: found.select_related("circuit__board"),
     aside=least_work,
     cautions=(COMPETENT, ISOLATE, RECONNECT),

@@ -1,4 +1,8 @@
-"""The audit on pages of the record. ``{% needs_you request.user day %}``: what needs this person today."""
+"""The audit on pages.
+
+``{% needs_you request.user day %}``: what needs this person today. ``{% audit_bars bars %}``: counts over
+time as a drawing.
+"""
 
 from django import template
 
@@ -11,3 +15,12 @@ register = template.Library()
 def needs_you(member, day):
     """What of the firm's record needs a member, with the way to it; nothing where nothing does."""
     return {"needs": needs_of(member, day)}
+
+
+@register.simple_tag
+def audit_bars(bars):
+    """Counts over time as SVG, with the same in words."""
+    from reports.drawings.bars import bars as draw  # reportlab stays out of start-up
+    from reports.drawings.svg import to_svg
+
+    return to_svg(draw(bars), bars.in_words)

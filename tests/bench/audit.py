@@ -55,6 +55,7 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             " FROM reports_loadaudit WHERE firm_id = %(firm)s GROUP BY 1, 2, 3, 4, 5, 6, 7",
             "SELECT part, count(*) AS n FROM reports_loadaudit WHERE firm_id = %(firm)s GROUP BY part"
             " ORDER BY n DESC, part LIMIT 12",
+            "SELECT since, count(*) FROM reports_loadaudit WHERE firm_id = %(firm)s GROUP BY since",
             "SELECT entered_by_id, count(*) AS n FROM reports_loadaudit WHERE firm_id = %(firm)s"
             " GROUP BY entered_by_id ORDER BY n DESC LIMIT 12",
             "SELECT a.*, l.*, c.*, b.*, m.* FROM (SELECT * FROM reports_loadaudit WHERE firm_id = %(firm)s"
@@ -68,6 +69,8 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         (
             "SELECT lift, count(*) FROM reports_circuitaudit WHERE firm_id = %(firm)s AND without > 0"
             " GROUP BY lift",
+            "SELECT since, count(*) FROM reports_circuitaudit WHERE firm_id = %(firm)s AND without > 0"
+            " GROUP BY since",
             "SELECT reason, count(*) AS n FROM reports_circuitaudit WHERE firm_id = %(firm)s AND without > 0"
             " GROUP BY reason ORDER BY n DESC, reason LIMIT 12",
             "SELECT a.*, c.*, b.* FROM (SELECT * FROM reports_circuitaudit WHERE firm_id = %(firm)s AND"
@@ -93,6 +96,7 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         (
             f"SELECT {_WHEN}, what, count(*) FROM reports_dueaudit WHERE firm_id = %(firm)s"
             f" GROUP BY {_WHEN}, what",
+            'SELECT "on", count(*) FROM reports_dueaudit WHERE firm_id = %(firm)s GROUP BY "on"',
             'SELECT * FROM reports_dueaudit WHERE firm_id = %(firm)s ORDER BY "on", id LIMIT 51',
         ),
         ("audit_due_what", "audit_due_in_order"),

@@ -1,0 +1,58 @@
+"""Counts over time, to be looked at rather than read: by year, or by month to come."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, QuerySet
+
+YEARS, MONTHS = 20, 18  # bars at most; what lies before or after stands in the first or the last
+
+
+@dataclass(frozen=True)
+class Bars:
+    """title: what is counted. bars: the label below each and its count, in order of time."""
+
+    title: str
+    bars: tuple[tuple[str, int], ...]
+
+    @property
+    def in_words(self) -> str:
+        """The same for whoever does not see it."""
+        told = "; ".join(f"{label}: {count}" for label, count in self.bars if count)
+        return f"{self.title}. {told or 'none'}."
+
+
+def by_year(rows: QuerySet, column: str, title: str, day: date) -> Bars:
+    """Rows by the year of a column, the last ``YEARS`` of them up to a day."""
+    first = day.year - YEARS + 1
+    counts: Counter[int] = Counter()
+    for on, count in _by_day(rows, column):
+        counts[max(on.year, first)] += count
+    begun = min(counts, default=day.year)
+    labels = {first: f"to {first}"} if counts[first] else {}
+    return Bars(
+        title, tuple((labels.get(year, f"{year}"), counts[year]) for year in range(begun, day.year + 1))
+    )
+
+
+def by_month(rows: QuerySet, column: str, title: str, day: date) -> Bars:
+    """Rows by month, from what waits already to ``MONTHS`` ahead and later."""
+    months = [_later(day, number) for number in range(MONTHS)]
+    labels = ["waiting", *(f"{month:%b %y}" for month in months), "later"]
+    counts: Counter[int] = Counter()
+    for on, count in _by_day(rows, column):
+        ahead = (on.year - day.year) * 12 + on.month - day.month
+        counts[0 if on <= day else min(ahead, MONTHS) + 1] += count
+    return Bars(title, tuple((label, counts[number]) for number, label in enumerate(labels)))
+
+
+def _by_day(rows: QuerySet, column: str) -> Sequence[tuple[date, int]]:
+    # Days and not years, so that the index alone answers.
+    return rows.order_by().values_list(column).annotate(n=Count("*"))
+
+
+def _later(day: date, months: int) -> date:
+    whole = day.year * 12 + day.month - 1 + months
+    return date(whole // 12, whole % 12 + 1, 1)
