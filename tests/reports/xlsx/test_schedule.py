@@ -87,7 +87,7 @@ def test_any_other_reading_is_text(text):
     assert (cell.data_type, cell.value, cell.number_format) == ("s", text, "@")
 
 
-@given(st.from_regex(r"[<>]?(\d{1,7}(\.\d{1,4})?|\.\d{1,6})", fullmatch=True))
+@given(st.from_regex(r"[<>]?([0-9]{1,7}(\.[0-9]{1,4})?|\.[0-9]{1,6})", fullmatch=True))
 @settings(max_examples=25, deadline=None)
 def test_the_text_of_any_reading_survives(text):
     page = reopened(Document("Schedules", (sheet_of(Reading.parse(text), 2),))).worksheets[1]
