@@ -1,5 +1,7 @@
 """The page frame and the blocks, as other documents than schedules use them."""
 
+from dataclasses import replace
+
 import pytest
 
 from reports.pdf.blocks import PARAGRAPH, facts_block, heading, opening
@@ -66,3 +68,41 @@ def test_facts_stand_side_by_side_until_the_row_is_full():
 
 def test_a_page_of_spaces_is_still_a_page():
     assert "Page 1 of 1" in page_texts(compose(Frame("Empty"), (Section("None", (space(10),)),)))[0]
+
+
+def test_section_with_a_frame_of_its_own_has_pages_of_its_own():
+    upright, lying = (
+        Frame("Report", size=PORTRAIT),
+        Frame("Report", cautions=("Prove dead.",), size=LANDSCAPE),
+    )
+    sections = (
+        Section("First", PARAGRAPH.pieces("Upright.", upright.width)),
+        Section("Schedule", PARAGRAPH.pieces("Lying.", lying.width), new_page=False, frame=lying),
+        Section("Last", PARAGRAPH.pieces("Upright again.", upright.width), new_page=False),
+    )
+    with opened(compose(upright, sections)) as book:
+        assert [page.width > page.height for page in book.pages] == [False, True, False]
+        texts = [page.extract_text() for page in book.pages]
+    assert ["Prove dead." in text for text in texts] == [False, True, False]
+    assert ["Page 1 of 3" in texts[0], "Page 2 of 3" in texts[1], "Page 3 of 3" in texts[2]] == [True] * 3
+
+
+def test_page_whose_section_goes_on_names_the_page_it_goes_on_to():
+    texts = page_texts(report(PORTRAIT))
+    assert all(f"continues on page {n + 1}" in text for n, text in enumerate(texts[:-1], start=1))
+    assert "continues on" not in texts[-1]
+
+
+def test_gap_never_begins_or_ends_a_page():
+    frame = Frame("Report", size=PORTRAIT)
+    line = PARAGRAPH.pieces("A line of text.", frame.width)
+    gap = replace(space(60), gap=True)
+    for filled in range(66, 80):
+        bare = compose(frame, (Section("Above", line * filled),))
+        ended = compose(frame, (Section("Above", (*(line * filled), gap)),))
+        assert len(page_texts(ended)) == len(page_texts(bare))
+    begun = compose(frame, (Section("Above", line), Section("Below", (replace(gap, keep=True), *line))))
+    with opened(begun) as book:
+        head, text = book.pages[1].extract_text_lines()[:2]
+        assert text["text"] == "A line of text."
+        assert text["top"] - head["top"] < 30
