@@ -30,18 +30,28 @@ _SATISFACTORY = (
     "Nothing was found that makes the installation unsafe to go on using, within the extent and limits of "
     "this report. Wear and damage go on, so it needs to be inspected again in time."
 )
+_DRAFT = (
+    "This is a draft. It has not been reviewed, and what was measured may still call for observations; only "
+    "an issued report says whether the installation is satisfactory."
+)
 _NO_RULE = "The rules this inspection was held to give no outcome; read the observations one by one."
 
 
 def outcome_word(content: Content) -> str:
-    """The outcome in a word or two; of a draft, as it stands so far."""
-    word = {True: "Satisfactory", False: "Unsatisfactory", None: "No outcome by rule"}
-    so_far = "" if content["issue"] else ", so far"
-    return f"{word[content['outcome']['satisfactory']]}{so_far}"
+    """The outcome in a word or two. A draft is never called satisfactory: what the checks found may yet
+    become observations."""
+    satisfactory = content["outcome"]["satisfactory"]
+    if satisfactory is None:
+        return "No outcome by rule"
+    if content["issue"]:
+        return "Satisfactory" if satisfactory else "Unsatisfactory"
+    return "No outcome yet" if satisfactory else "Unsatisfactory, so far"
 
 
 def outcome_means(content: Content) -> str:
     """What the outcome means to the client."""
+    if content["outcome"]["satisfactory"] and not content["issue"]:
+        return _DRAFT
     return {True: _SATISFACTORY, False: _UNSATISFACTORY, None: _NO_RULE}[content["outcome"]["satisfactory"]]
 
 
