@@ -19,7 +19,7 @@ SIGN_IN = ("idris.penhale@example.com", "larkfield-demo")
 _VISIT = ["text=Larkfield Mill", "main >> text=17 Nov 2026"]
 # Name of the picture, the links to follow from the list of installations, and the width of the window.
 TAKEN = (
-    ("results-grid", [*_VISIT, "#readings a:has-text('DB2')"], 1440),
+    ("results-grid", [*_VISIT, "text=Enter readings of DB2"], 1440),
     ("findings", [*_VISIT, "main >> text=Findings"], 1440),
     ("before-you-test", ["text=Larkfield Mill", "main a:text-is('DB2')", "text=Before you test"], 390),
 )
