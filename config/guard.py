@@ -42,15 +42,13 @@ class GuardMiddleware:
             return None
         if request.user.firm is None:
             raise PermissionDenied(NO_FIRM)
-        looking = request.method in LOOKING
-        line = (READ if looking else WRITE).get(match.url_name)
+        line = (READ if request.method in LOOKING else WRITE).get(match.url_name)
         if line is None:
             return _not_used_so(match.url_name)
         if refused := _refusal(request.user, match, line):
             raise PermissionDenied(refused)
-        if looking:
-            # A page that takes what is typed on it asks this, and offers no field where the answer is no.
-            request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
+        # A page that takes what is typed on it asks this, and offers no field where the answer is no.
+        request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
         return None
 
 

@@ -150,14 +150,16 @@ def test_a_control_that_is_not_for_a_role_is_not_offered_to_it():
 
 @pytest.mark.django_db
 @pytest.mark.parametrize(("role", "closed"), [(SUPERVISOR, False), (INSPECTOR, True), (OFFICE, True)])
-def test_the_grid_of_a_colleagues_visit_is_closed_to_whoever_may_not_save_it(role, closed):
+def test_the_pages_of_a_colleagues_visit_are_closed_to_whoever_may_not_save_them(role, closed):
     rows = rows_of(MemberFactory(role=INSPECTOR))
     browser = Browser()
     browser.force_login(MemberFactory(firm=rows["client"].firm, role=role))
 
-    page = browser.get(reverse("results_grid", args=[rows["inspection"].pk, rows["board"].pk])).text
+    grid = browser.get(reverse("results_grid", args=[rows["inspection"].pk, rows["board"].pk])).text
+    visual = browser.get(reverse("visual_items", args=[rows["inspection"].pk])).text
 
-    assert ('tabindex="-1" disabled>' in page) is closed
+    assert ('<fieldset class="grid-scroll" tabindex="-1" disabled>' in grid) is closed
+    assert ('<fieldset class="visual-all" disabled>' in visual) is closed
 
 
 def test_whoever_is_not_signed_in_is_offered_nothing():
