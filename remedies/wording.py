@@ -2,19 +2,8 @@
 
 from decimal import Decimal
 
+from inspections.rules.figures import plain
 from remedies.enums import Connection, LoadKind
-
-
-def plain(value: Decimal) -> str:
-    """A decimal without trailing zeros or exponent: ``0.1``, ``275``.
-
-    >>> plain(Decimal("0.1000"))
-    '0.1'
-    >>> plain(Decimal("1E+3"))
-    '1000'
-    """
-    text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def ohms(value: Decimal) -> str:

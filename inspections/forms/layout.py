@@ -12,6 +12,8 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.html import format_html, format_html_join
 
+from inspections.rules import figures
+
 NOT_A_NUMBER = "This is not a number. Type digits with a point, such as 2.5"
 NOT_WHOLE = "This is not a whole number. Type digits only, such as 12"
 NOT_A_DATE = "This is not a date. Type it as year-month-day, such as 2026-11-25"
@@ -24,10 +26,7 @@ def plain(number: Decimal | None) -> str:
     >>> plain(Decimal("2.50")), plain(Decimal("100.00")), plain(None)
     ('2.5', '100', '')
     """
-    if number is None:
-        return ""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return "" if number is None else figures.plain(number)
 
 
 class SuggestingInput(forms.TextInput):

@@ -18,7 +18,7 @@ from inspections.intake.read import read_file
 from inspections.intake.result import LIMITATIONS, SCHEDULE, IntakeFile, IntakeRow, Mapping, Problem
 from inspections.models import Circuit, CircuitResult, Inspection, Limitation, Upload
 from inspections.rules import edition as editions
-from inspections.rules.figures import two_places
+from inspections.rules.figures import plain, two_places
 from inspections.rules.loop import MaxZs, max_zs
 from inspections.rules.readings import State
 from inspections.services.results import NAMES, cell_text, clean_cell
@@ -288,7 +288,7 @@ class _Planner:
             return ""
         if name not in NAMES:
             value = getattr(plan.circuit, name)
-            return _plain(value) if isinstance(value, Decimal) else cell_text(value)
+            return plain(value) if isinstance(value, Decimal) else cell_text(value)
         result = self.results.get(plan.circuit.pk)
         return cell_text(getattr(result, name)) if result else ""
 
@@ -432,11 +432,6 @@ def _limitation_key(limitation):
     return (limitation.kind, tuple(sorted(limitation.tests)), limitation.reason.strip().lower())
 
 
-def _plain(value: Decimal) -> str:
-    text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def _detail(name: str, text: str):
     """A circuit detail from its text. Raises ValidationError with what to type instead."""
     model_field = Circuit._meta.get_field(name)
@@ -447,5 +442,5 @@ def _detail(name: str, text: str):
             value = model_field.clean(text.strip(), None)
         except InvalidOperation:
             raise ValidationError(f"“{text}” is not a number. Type a number alone.") from None
-        return Decimal(_plain(value)) if isinstance(value, Decimal) else value
+        return Decimal(plain(value)) if isinstance(value, Decimal) else value
     return model_field.clean(text.strip(), None)
