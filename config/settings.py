@@ -100,6 +100,10 @@ if MAIL_IS_SET:
     globals().update(env.email_url_config(EMAIL_URL))
 DEFAULT_FROM_EMAIL = env("MAIL_FROM", default="stillacross@localhost")
 
+# A PKCS#12 file: the PDF of a record is then signed with its certificate when the record is issued.
+SIGNING_CERTIFICATE = env("SIGNING_CERTIFICATE", default="")
+SIGNING_PASSPHRASE = env("SIGNING_PASSPHRASE", default="")
+
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = env("TIME_ZONE", default="Europe/London")
 USE_TZ = True

@@ -1,7 +1,9 @@
 """Issuing: the content frozen, numbered, chained to the record before."""
 
 from datetime import datetime
+from pathlib import Path
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
@@ -16,6 +18,7 @@ from reports.models import Correction, IssuedRecord, RecordPhoto, RecordSeries, 
 from reports.services.held import hold
 from reports.services.review import close_review
 from reports.services.roles import require_may_issue
+from reports.words import on_one_line
 
 
 class IssueBlocked(ValidationError):
@@ -54,11 +57,38 @@ def issue_inspection(*, inspection: Inspection, member: Member, what_changed: st
 
 
 def draw_pdf(record: IssuedRecord) -> IssuedRecord:
-    """Draw the report of an issued record from its content alone, and keep it with the record."""
+    """Draw the report of an issued record from its content alone, and keep it with the record: signed, where
+    the service has a certificate. Raises ValidationError when it cannot be signed; nothing is kept then."""
+    pdf = drawn_again(record)
+    return add_pdf(record=record, pdf=_signed(record, pdf) if settings.SIGNING_CERTIFICATE else pdf)
+
+
+def drawn_again(record: IssuedRecord) -> bytes:
+    """The report of an issued record drawn from its content alone, not signed: the same bytes each time."""
     from reports.report.draw import draw_report  # the drawing libraries stay out of start-up
 
     photos = {photo.sha256: bytes(photo.content) for photo in record.photos.all()}
-    return add_pdf(record=record, pdf=draw_report(record.read(), photos))
+    return draw_report(record.read(), photos)
+
+
+def _signed(record: IssuedRecord, pdf: bytes) -> bytes:
+    """The PDF signed as of the issue."""
+    from reports.report.sign import CertificateRefused, read_certificate, sign
+
+    firm = record.read()["firm"]
+    try:
+        return sign(
+            pdf,
+            read_certificate(Path(settings.SIGNING_CERTIFICATE), settings.SIGNING_PASSPHRASE),
+            at=record.issued_at,
+            reason=f"{record} issued by {record.issued_by.name}",
+            location=on_one_line(firm["address"]),
+        )
+    except CertificateRefused as refused:
+        raise ValidationError(
+            f"{record} is issued, but its PDF could not be signed: {refused}. Have SIGNING_CERTIFICATE put "
+            "right, then draw the report from the page of the record."
+        ) from refused
 
 
 @transaction.atomic

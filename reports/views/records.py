@@ -1,5 +1,7 @@
 """Issued records: lists of them, one by itself, and its files."""
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
@@ -15,6 +17,7 @@ from reports.verify import why_it_fails
 LISTED = IssuedRecord.objects.defer("content", "pdf").select_related(
     "inspection__installation__client", "issued_by"
 )
+SIGNATURE = b"/ByteRange"  # stands in every PDF that is signed
 
 
 @require_safe
@@ -35,10 +38,12 @@ def record(request, pk):
     """One record: what it says in brief, its files, its hash, and the records before and after it."""
     row = fetch(request, IssuedRecord.objects.select_related("issued_by", "inspection__installation"), pk)
     same_number = own(request, LISTED).filter(number=row.number)
+    failure = why_it_fails(row)
     context = {
         "record": row,
         "content": row.read(),
-        "failure": why_it_fails(row),
+        "failure": failure,
+        "signed_by": "" if failure else _signed_by(row),
         "revisions": [other for other in same_number.order_by("revision") if other.pk != row.pk],
         "is_latest": not same_number.filter(revision__gt=row.revision).exists(),
         "before": own(request, LISTED).filter(sha256=row.previous_sha256).first()
@@ -62,11 +67,23 @@ def record_pdf(request, pk):
     row = fetch(request, IssuedRecord.objects.select_related("inspection__installation"), pk)
     if request.method == "POST":
         if row.pdf is None:
-            draw_pdf(row)
+            try:
+                draw_pdf(row)
+            except ValidationError as error:
+                messages.error(request, " ".join(error.messages))
         return redirect("record", pk)
     if row.pdf is None:
         raise Http404("The PDF of this record has not been drawn.")
     return _file(row, bytes(row.pdf), "application/pdf", "pdf")
+
+
+def _signed_by(row):
+    """Whose certificate the PDF is signed with; empty when it is not signed, or not drawn."""
+    if row.pdf is None or SIGNATURE not in bytes(row.pdf):
+        return ""
+    from reports.report.sign import signed_by  # pyHanko stays out of start-up
+
+    return signed_by(bytes(row.pdf))
 
 
 def _list(request, rows, installation=None):
