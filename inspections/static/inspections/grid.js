@@ -41,7 +41,8 @@ async function send(batch) {
   let failure = "";
   try {
     const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Fragment": "rows" } });
-    if (answer.redirected || answer.status === 403) failure = "not saved: sign in again in another tab, then Save all";
+    if (answer.redirected) failure = "not saved: sign in again in another tab, then Save all";
+    else if (answer.status === 403) failure = "not saved: refused; see in another tab whether you may enter these readings, then Save all";
     else if (answer.status === 409) failure = "not saved: the inspection is no longer a draft";
     else if (!answer.ok) failure = "not saved: the server could not take it; trying again";
     else receive(await answer.text(), sent);
