@@ -1,0 +1,24 @@
+"""Run by itself, it issues records of one firm in an empty database: a firm whose export can be killed."""
+
+import os
+
+RECORDS = 12
+
+
+def main() -> None:
+    import django
+    from django.core.management import call_command
+
+    django.setup()
+    call_command("migrate", verbosity=0)
+    from tests.factories import ClientFactory, InstallationFactory
+    from tests.reports.ready import issued, ready_visit
+
+    client = ClientFactory()
+    for _ in range(RECORDS):
+        issued(ready_visit(InstallationFactory(client=client)))
+
+
+if __name__ == "__main__":
+    os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
+    main()
