@@ -8,6 +8,7 @@ from typing import Any
 
 from PIL import Image, ImageDraw
 
+from inspections.columns import RESULTS
 from inspections.enums import Arrangement, Code, InspectionKind, Serves, VoltageBand
 from inspections.rules import visual
 from remedies.cautions import GENERAL
@@ -92,11 +93,10 @@ def _circuit(number: int, way: str, line: str) -> dict[str, Any]:
             "ohm": limit, "by_hand": False, "worked_out_ohm": limit, "cold_ohm": "", "working": "230 × 0.95 / Ia",
             "source": _MEMORY, "cannot_tell": "",
         },
-        "result": {
-            "r1": r1, "rn": rn, "r2": r2, "r1_r2": r1_r2, "r2_only": "", "ir_voltage_v": volts,
-            "ir_live_live": live_live, "ir_live_earth": live_earth, "polarity": "✓", "zs": zs,
-            "rcd_trip_ms": trip_ms, "rcd_button": "✓" if has_rcd else "", "afdd_button": "",
-            "instrument_group": "A", "remarks": remarks,
+        "result": dict.fromkeys((column.name for column in RESULTS), "") | {
+            "r1": r1, "rn": rn, "r2": r2, "r1_r2": r1_r2, "ir_voltage_v": volts, "ir_live_live": live_live,
+            "ir_live_earth": live_earth, "polarity": "✓", "zs": zs, "rcd_trip_ms": trip_ms,
+            "rcd_button": "✓" if has_rcd else "", "instrument_group": "A", "remarks": remarks,
         },
         "expected": [],
         "explained": {
