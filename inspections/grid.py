@@ -6,6 +6,8 @@ Built here, in plain Python, so that the template only lays out: sixty circuits 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from django.utils.safestring import mark_safe
+
 from inspections.checking import Note, missing_count, notes_by_circuit
 from inspections.columns import RESULTS, Column
 from inspections.models import Circuit
@@ -20,16 +22,19 @@ LOADS_BESIDE = "ir_live_live"  # the cell that shows what is left across the cir
 
 @dataclass(slots=True)
 class Cell:
-    """One input. ``theirs`` is what another person saved meanwhile, when it clashes with what was typed."""
+    """One input. ``attributes``: its name and label, from numbers and column names alone, so safe as they
+    are. ``theirs``: what another person saved meanwhile, when it clashes with what was typed. ``is_plain``:
+    nothing but an input, as nearly every cell is, so that the template deals with it first."""
 
     column: Column
     name: str
-    labelled_by: str
+    attributes: str
     value: str
     notes: list[Note] = field(default_factory=list)
     hint: str = ""
     problem: str = ""
     theirs: str | None = None
+    is_plain: bool = False
 
     @property
     def is_wrong(self):
@@ -44,11 +49,6 @@ class Cell:
     @property
     def has_note(self):
         return bool(self.notes) or self.is_wrong
-
-    @property
-    def is_plain(self):
-        """Nothing but an input: nearly every cell, so the template deals with it first."""
-        return not (self.notes or self.hint or self.column.name == LOADS_BESIDE or self.is_wrong)
 
     @property
     def asks_for_limitation(self):
@@ -81,8 +81,10 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
         result = record.results.get(circuit.pk)
         cells = _cells(circuit, result, notes[circuit.pk], outcomes.get(circuit.pk))
         limit = record.max_zs(circuit)
-        if isinstance(limit, MaxZs) and not circuit.is_spare:
+        if isinstance(limit, MaxZs) and not circuit.is_spare and not cells[_ZS].value:
             cells[_ZS].hint = f"≤{two_places(limit.ohm)}"
+        for cell in cells:
+            cell.is_plain = not (cell.hint or cell.has_note or cell.column.name == LOADS_BESIDE)
         row = Row(circuit, result.version if result else 0, cells)
         row.state = _state(row, result, missing_count(findings[circuit.pk]))
         rows.append(row)
@@ -96,7 +98,7 @@ def _cells(circuit, result, notes, outcome):
         cell = Cell(
             column,
             f"{circuit.pk}.{column.name}",
-            f"{column.name} c{circuit.pk}",
+            mark_safe(f'name="{circuit.pk}.{column.name}" aria-labelledby="{column.name} c{circuit.pk}"'),
             value,
             notes.get(column.name, []),
         )

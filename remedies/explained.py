@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from inspections.models import Circuit, CircuitResult, Inspection, Instrument
 from inspections.rules.readings import Reading
@@ -11,8 +12,10 @@ from remedies.bridge import explanation_for, insulation_tester_of
 from remedies.enums import LoadState
 from remedies.models import ParallelLoad
 from remedies.physics.explain import Explanation, Settling, Verdict
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM
 from remedies.physics.quantity import ohms
 
+_SOUND_MOHM = Decimal(str(SOUND_CABLE_MOHM.low))
 Stay = tuple[str, date]
 """A state of a load, and the day it came into it."""
 
@@ -59,6 +62,8 @@ def explanations_of(inspection: Inspection, circuits: Iterable[Circuit] | None =
     explained = []
     for result in results:
         loads = across.get(result.circuit_id, [])
+        if not loads and result.ir_live_live.at_least(_SOUND_MOHM):
+            continue  # sound cable alone accounts for it, so nothing need be worked out
         found = explanation_for(result, loads, instrument)
         if found and (loads or found.verdict is not Verdict.EXPLAINED):
             explained.append(Explained(result.circuit, result, tuple(loads), found))

@@ -31,8 +31,9 @@ def report() -> Iterator[str]:
     board = BoardFactory(installation=installation)
     circuits = [
         CircuitFactory(
-            board=board, way=str(way), description=f"Sockets, room {way}", device_standard="BS EN 60898",
-            device_type="B", device_rating_a=32, live_csa_mm2="2.5", cpc_csa_mm2="1.5",
+            board=board, way=str(way), description=f"Sockets, room {way}", arrangement="ring",
+            device_standard="BS EN 61009", device_type="B", device_rating_a=32, live_csa_mm2="2.5",
+            cpc_csa_mm2="1.5",
         )
         for way in range(1, CIRCUITS + 1)
     ]  # fmt: skip
@@ -52,8 +53,8 @@ class _RowForm(forms.ModelForm):
 
 def _rendering(inspection, board):
     record = board_record(inspection, board)
-    ours = engines["django"].get_template("inspections/results_grid_rows.html")
-    context = {"inspection": inspection, "board": board, "rows": rows_for(record)}
+    ours = engines["django"].get_template("inspections/_results_rows.html")
+    context = {"inspection": inspection, "rows": rows_for(record), "loads": {}, "explained": {}}
     ours.render(context)
     form_set_class = forms.modelformset_factory(CircuitResult, form=_RowForm, extra=0)
     results = CircuitResult.objects.filter(inspection=inspection)
