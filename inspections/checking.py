@@ -74,9 +74,17 @@ def circuit_facts(
         is_selv_or_pelv=circuit.voltage_band in (VoltageBand.SELV, VoltageBand.PELV),
         serves=_SERVES[circuit.serves],
         equipment_connected=circuit.equipment_stays_connected,
+        serves_lighting=circuit.serves_lighting,
+        conductor_insulation=_known(facts.ConductorInsulation, circuit.conductor_insulation),
+        waveform=_known(facts.Waveform, circuit.residual_current),
         has_afdd=_AFDD_STANDARD in circuit.device_standard,
         standing_leakage_ma=standing_leakage_ma,
     )
+
+
+def _known(kind, value: str):
+    """The choice as the rules know it; None when it was not said."""
+    return kind(value) if value else None
 
 
 def _nominal_voltage(circuit, installation, three_phase):

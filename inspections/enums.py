@@ -66,6 +66,24 @@ class VoltageBand(TextChoices):
     FELV = "FELV", "FELV"
 
 
+class CableInsulation(TextChoices):
+    """Insulation of the conductors, by the temperature it bears; decides k of the cpc (IEC 60364-5-54)."""
+
+    NOT_SAID = "", "Not said"
+    THERMOPLASTIC = "thermoplastic 70 °C", "Thermoplastic, 70 °C"
+    THERMOSETTING = "thermosetting 90 °C", "Thermosetting, 90 °C"
+
+
+class ResidualCurrent(TextChoices):
+    """The hardest residual current that the load can cause; decides the type of RCD (531.3.3)."""
+
+    NOT_SAID = "", "Not said"
+    SINUSOIDAL = "sinusoidal", "Sinusoidal a.c. only"
+    PULSATING = "pulsating d.c.", "Pulsating d.c."
+    COMPOSITE = "composite frequencies", "Composite frequencies"
+    SMOOTH = "smooth d.c.", "Smooth d.c."
+
+
 class InspectionKind(TextChoices):
     PERIODIC = "periodic", "Periodic inspection and testing"
     INITIAL = "initial", "Initial verification"

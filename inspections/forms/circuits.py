@@ -23,7 +23,16 @@ CIRCUIT = (
         "disconnection_time_s",
     )),
     ("RCD", ("rcd_standard", "rcd_type", "rcd_residual_ma", "rcd_rating_a")),
-    ("For the checks", ("design_current_a", "equipment_stays_connected*")),
+    (
+        "For the checks",
+        (
+            "design_current_a",
+            "conductor_insulation",
+            "residual_current",
+            "serves_lighting*",
+            "equipment_stays_connected*",
+        ),
+    ),
 )  # fmt: skip
 
 

@@ -8,7 +8,14 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
-from inspections.enums import Arrangement, Phase, Serves, VoltageBand
+from inspections.enums import (
+    Arrangement,
+    CableInsulation,
+    Phase,
+    ResidualCurrent,
+    Serves,
+    VoltageBand,
+)
 from inspections.models.board import Board
 from inspections.models.fields import NaturalSortField
 from inspections.querysets import CircuitQuerySet
@@ -44,6 +51,17 @@ class Circuit(models.Model):
     )
     length_m = positive_decimal("length (m)", top=10000)
     design_current_a = positive_decimal("design current (A)", top=10000)
+    serves_lighting = models.BooleanField("serves lighting alone", default=False)
+    conductor_insulation = models.CharField(
+        max_length=24, choices=CableInsulation, default=CableInsulation.NOT_SAID, blank=True
+    )
+    residual_current = models.CharField(
+        "residual current the load can cause",
+        max_length=24,
+        choices=ResidualCurrent,
+        default=ResidualCurrent.NOT_SAID,
+        blank=True,
+    )
     equipment_stays_connected = models.BooleanField(
         "equipment stays connected during the insulation test", default=False
     )
@@ -81,6 +99,13 @@ class Circuit(models.Model):
                 condition=Q(arrangement__in=Arrangement.values), name="circuit_arrangement_known"
             ),
             models.CheckConstraint(condition=Q(serves__in=Serves.values), name="circuit_serves_known"),
+            models.CheckConstraint(
+                condition=Q(conductor_insulation__in=CableInsulation.values), name="circuit_insulation_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(residual_current__in=ResidualCurrent.values),
+                name="circuit_residual_current_known",
+            ),
             models.CheckConstraint(
                 condition=Q(voltage_band__in=VoltageBand.values), name="circuit_voltage_band_known"
             ),

@@ -311,6 +311,9 @@ class _Planner:
         if re.match(r"\W*spare\b", description, re.IGNORECASE):
             plan.details["is_spare"] = True
             plan.assumed.append("spare way")
+        if re.search(r"\blight(s|ing)?\b|\bluminaires?\b|\bdownlights?\b", description, re.IGNORECASE):
+            plan.details["serves_lighting"] = True
+            plan.assumed.append("serves lighting")
         has_ring = any(_is_measured(plan.readings.get(name, "")) for name in _RING_COLUMNS)
         if has_ring or re.search(r"\bring\b", description, re.IGNORECASE):
             plan.details["arrangement"] = Arrangement.RING

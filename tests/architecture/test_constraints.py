@@ -62,6 +62,8 @@ BROKEN_BY = {
     "circuit_phase_known": (Circuit, {"phase": "L4"}),
     "circuit_arrangement_known": (Circuit, {"arrangement": UNKNOWN}),
     "circuit_serves_known": (Circuit, {"serves": UNKNOWN}),
+    "circuit_insulation_known": (Circuit, {"conductor_insulation": UNKNOWN}),
+    "circuit_residual_current_known": (Circuit, {"residual_current": UNKNOWN}),
     "circuit_voltage_band_known": (Circuit, {"voltage_band": "HV"}),
     "circuit_live_csa_mm2_positive": (Circuit, {"live_csa_mm2": 0}),
     "circuit_cpc_csa_mm2_positive": (Circuit, {"cpc_csa_mm2": -1}),
