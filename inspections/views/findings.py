@@ -22,6 +22,7 @@ OF_SEVERAL_COLUMNS = {
     Code.DOES_APPLY: "N/A though it applies: {}",
     Code.NOT_A_NUMBER: "a tick where the value belongs: {}",
 }
+_SERIOUS = (Severity.OUT_OF_LIMIT, Severity.DISAGREES)
 _ORDER = {column: place for place, column in enumerate(BY_NAME)}
 _HEADINGS = {column.name: column.heading for column in RESULTS}
 
@@ -56,6 +57,9 @@ def findings(request, inspection_pk):
             ],
             "edition": editions.load(inspection.edition),
             "outcome": outcome_of(inspection),
+            "unanswered": sum(
+                item.finding.severity in _SERIOUS and not item.made_into(observations) for item in said
+            ),
             "uncoded": sum(not one.code and not one.put_right_on for one in observations),
         },
     )
