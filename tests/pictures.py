@@ -21,7 +21,6 @@ _VISIT = ["text=Larkfield Mill", "main >> text=17 Nov 2026"]
 TAKEN = (
     ("results-grid", [*_VISIT, "text=Enter readings of DB2"], 1440),
     ("findings", [*_VISIT, "main >> text=Findings"], 1440),
-    ("before-you-test", ["text=Larkfield Mill", "main a:text-is('DB2')", "text=Before you test"], 390),
 )
 
 
