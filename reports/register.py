@@ -13,8 +13,8 @@ from reports.words import Content
 # Name of the column on intake, and its width on paper; the order is that of the sheet.
 _WIDTHS_MM = {
     "board": 16, "circuit": 17, "kind": 36, "count": 17, "value": 42, "connection": 26, "place": 46,
-    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 30, "origin": 22, "since": 31,
-    "taken_out_on": 31, "taken_out_by": 24, "remarks": 36,
+    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 36, "origin": 22, "since": 31,
+    "taken_out_on": 31, "taken_out_by": 24, "remarks": 34,
 }  # fmt: skip
 # Short enough for a narrow column, and known to intake.
 _CONNECTIONS = {name: name for name in Connection.values} | {Connection.SWITCHED_L_N: "switched L-N"}

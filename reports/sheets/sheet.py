@@ -31,7 +31,7 @@ class Fact:
 
 
 NOTATION: tuple[Fact, ...] = (
-    Fact(NOT_ENTERED, "not entered yet"),
+    Fact(NOT_ENTERED, "not entered yet (an empty cell: not asked of it)"),
     Fact("N/A", "not applicable"),
     Fact("N/V", "not verified"),
     Fact("LIM", "limitation, with its reason among the limitations"),

@@ -100,7 +100,10 @@ def _write_first(page: Worksheet, document: Document, styles: _Styles) -> None:
     page.append([_text_cell(page, document.title, styles.title)])
     page.append([_text_cell(page, document.subtitle, styles.line)])
     page.append([_text_cell(page, document.identity, styles.line)])
-    key = (Fact("(empty cell)", fact.value) if fact.label == NOT_ENTERED else fact for fact in document.key)
+    key = (
+        Fact("(empty cell)", "not entered yet, or not asked of it") if fact.label == NOT_ENTERED else fact
+        for fact in document.key
+    )
     cautions = (Fact("Caution", caution) for caution in document.cautions)
     for block in (document.facts, cautions, key, (Fact("Made by", document.made_by),)):
         page.append([])

@@ -123,7 +123,7 @@ def test_identity_cautions_and_key_stand_on_every_page():
         assert whole.identity in text
         for caution in CAUTIONS:
             assert caution in text
-        assert "… not entered yet" in text
+        assert "… not entered yet (an empty cell: not asked of it)" in text
         assert "N/A not applicable" in text
 
 

@@ -206,7 +206,7 @@ def test_first_sheet_holds_facts_cautions_key_and_maker():
     page = reopened(whole).worksheets[0]
     facts = facts_of(page)
     assert {fact.label: fact.value for fact in whole.facts}.items() <= facts.items()
-    assert facts["(empty cell)"] == "not entered yet"
+    assert facts["(empty cell)"] == "not entered yet, or not asked of it"
     assert facts["Made by"] == whole.made_by
     cautions = [row[2] for row in page.iter_rows(max_col=3, values_only=True) if row[0] == "Caution:"]
     assert tuple(cautions) == whole.cautions
