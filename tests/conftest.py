@@ -4,11 +4,16 @@ import os
 import shutil
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 # A busy machine is no fault of the code: how long an example takes is not judged.
-settings.register_profile("untimed", deadline=None)
+# The same examples each time, so that a change is judged by what it changed.
+settings.register_profile(
+    "untimed", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("untimed")
+
+PATIENCE_MS = 60_000  # far more than a page needs; a machine that is busy is no failure
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser")
 CHROMIUM_ARGUMENTS = [
@@ -48,7 +53,9 @@ def needed_program():
 def browser(needed_program):
     """Debian's Chromium, driven by Playwright."""
     path = needed_program(*CHROMIUM_NAMES)
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
+
+    expect.set_options(timeout=PATIENCE_MS)
 
     # Playwright keeps an event loop in this thread, which Django would take for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -62,6 +69,7 @@ def browser(needed_program):
 def page(browser, live_server):
     """A page of a fresh browser session on the live server. An error in a script of ours fails the test."""
     context = browser.new_context(base_url=live_server.url)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     errors = []
     page.on("pageerror", lambda error: errors.append(str(error)))

@@ -36,13 +36,11 @@ def test_no_page_breaks_the_policy(page, sign_in):
 
 
 def test_the_policy_is_at_work(page):
-    said = []
-    page.on("console", lambda message: said.append(message.text))
     page.goto("/sign-in/")
 
-    page.evaluate(
-        "document.body.append(Object.assign(document.createElement('style'), {textContent: 'p{}'}))"
-    )
-    page.wait_for_timeout(200)
+    with page.expect_console_message(lambda message: "Content Security Policy" in message.text) as said:
+        page.evaluate(
+            "document.body.append(Object.assign(document.createElement('style'), {textContent: 'p{}'}))"
+        )
 
-    assert any("Content Security Policy" in text for text in said)
+    assert said.value.type == "error"

@@ -68,7 +68,7 @@ class Person:
             self.sent = number
             connection.request("POST", self.place["path"], body, headers)
             answer = connection.getresponse()
-            # A kill between two lines of the head leaves a status and no length, which reads as an empty page.
+            # A kill between two lines of the head leaves a status and no length: it reads as an empty page.
             if answer.getheader("Content-Length") is None:
                 raise http.client.IncompleteRead(b"")
             text = answer.read().decode()

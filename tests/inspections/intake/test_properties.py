@@ -4,7 +4,7 @@ import json
 import re
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspections.columns import BY_NAME, Column
@@ -21,7 +21,7 @@ from tests.inspections.intake import samples
 GOOD = (samples.FIXTURES / "larkfield-schedule.xlsx").read_bytes()
 CASED = {"r1", "rn", "r2", "r2_only"}
 FIELDS = [field for table in TABLES for field in table.fields]
-bounded = settings(max_examples=60, deadline=5000, suppress_health_check=[HealthCheck.too_slow])
+bounded = settings(max_examples=60)
 
 
 @st.composite

@@ -106,7 +106,7 @@ def is_sound(finding: Finding) -> bool:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(cases)
 def test_no_check_raises_and_every_finding_is_sound(case):
     findings = engine.check_circuit(case)
@@ -118,7 +118,7 @@ def test_no_check_raises_and_every_finding_is_sound(case):
         assert text.startswith("DB1, circuit 3: ") if finding.code in TEXTS else text == ""
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(boards, st.lists(cases, max_size=4), supplies, st.lists(instruments, max_size=3), days)
 def test_no_check_of_a_board_or_a_visit_raises(board, circuits, supply, tools, on):
     for known in EDITIONS:
@@ -129,7 +129,7 @@ def test_no_check_of_a_board_or_a_visit_raises(board, circuits, supply, tools, o
         assert [f for f in findings if not is_sound(f) or f.column is not None] == []
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(cases)
 def test_a_spare_way_that_is_left_blank_says_nothing(case):
     spare = CircuitFacts(designation="6", description="Spare")

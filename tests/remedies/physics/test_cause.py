@@ -4,7 +4,7 @@ import math
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.cause import BASIS, CAUSES, QUESTIONS, next_question, weigh
@@ -71,7 +71,6 @@ def test_nothing_asked_leaves_the_judgement_weights() -> None:
         assert weights[cause.key] == pytest.approx(cause.prior / total, rel=0.02)
 
 
-@settings(deadline=None)
 @given(ANSWERS)
 def test_weights_add_up_and_never_reach_certainty(answers: dict[str, str]) -> None:
     weights = [each.weight for each in weigh(answers)]

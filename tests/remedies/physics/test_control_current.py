@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -34,7 +34,6 @@ def test_a_network_across_a_contact_is_its_own_capacitance() -> None:
     assert stray.open_circuit_v == pytest.approx(230)
 
 
-@settings(deadline=None)
 @given(st.floats(20e-6, 10e-3), st.sampled_from(list(Nature)), st.floats(5, 40))
 def test_the_exact_limits_hold_the_lamp_exactly_at_its_threshold(
     amps: float, nature: Nature, glow: float

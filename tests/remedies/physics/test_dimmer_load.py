@@ -1,7 +1,7 @@
 """Minimum load of a dimmer, by hand."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -49,7 +49,6 @@ def test_a_small_shortfall_takes_a_cool_module() -> None:
     assert found.notes == ()
 
 
-@settings(deadline=None)
 @given(st.floats(0.5, 60), st.integers(0, 20), st.floats(0.5, 100))
 def test_lamps_and_module_together_reach_the_minimum(lamp_w: float, count: int, minimum: float) -> None:
     found = dimmer_load(lamp_w, count, minimum)

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from remedies.physics.explain import (
@@ -329,7 +329,6 @@ resistors = st.lists(st.floats(50e3, 5e6), min_size=1, max_size=3).map(
 
 
 @given(resistors, st.sampled_from([250.0, 500.0, 1000.0]), st.floats(0.001, 0.015))
-@settings(deadline=None)
 def test_the_expected_reading_is_always_explained(
     parts: list[Part], nominal_v: float, limit_a: float
 ) -> None:
@@ -340,7 +339,6 @@ def test_the_expected_reading_is_always_explained(
 
 
 @given(resistors, st.floats(10e3, 300e3))
-@settings(deadline=None)
 def test_an_unregistered_resistor_is_found_within_its_range(parts: list[Part], hidden_ohm: float) -> None:
     hidden = _part("resistor", resistance_ohm=hidden_ohm)
     reading = expected_reading(SOUND_CABLE_MOHM, [*parts, hidden], STRONG).mohm.typical
@@ -352,7 +350,6 @@ def test_an_unregistered_resistor_is_found_within_its_range(parts: list[Part], h
 
 
 @given(resistors, st.floats(1.1, 100))
-@settings(deadline=None)
 def test_the_cable_behind_registered_resistors_is_within_the_bound_given(
     parts: list[Part], cable_mohm: float
 ) -> None:
@@ -364,7 +361,6 @@ def test_the_cable_behind_registered_resistors_is_within_the_bound_given(
 
 
 @given(resistors)
-@settings(deadline=None)
 def test_a_load_taken_out_is_named(parts: list[Part]) -> None:
     named = [_part("resistor", resistance_ohm=50e3, name="taken out"), *parts]
     reading = expected_reading(SOUND_CABLE_MOHM, parts, STRONG).mohm.typical
@@ -374,7 +370,6 @@ def test_a_load_taken_out_is_named(parts: list[Part]) -> None:
 
 
 @given(st.sampled_from(list(Kind)), st.floats(0, 300), st.sampled_from("<=>"), st.sampled_from(list(Between)))
-@settings(deadline=None)
 def test_every_reading_gets_an_answer_in_words(
     kind: Kind, mohm: float, relation: str, between: Between
 ) -> None:

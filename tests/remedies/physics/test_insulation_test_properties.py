@@ -60,7 +60,6 @@ def _same(one: ExpectedReading, other: ExpectedReading) -> None:
 
 
 @given(cables, mixtures, parts, testers)
-@settings(deadline=None)
 def test_adding_a_load_never_raises_the_reading(
     cable: Span, mixture: list[Part], added: Part, tester: Tester
 ) -> None:
@@ -75,7 +74,6 @@ def test_adding_a_load_never_raises_the_reading(
 
 
 @given(cables, neon_mixtures, st.randoms(use_true_random=False), testers)
-@settings(deadline=None)
 def test_the_order_of_the_loads_does_not_matter(
     cable: Span, mixture: list[Part], order: random.Random, tester: Tester
 ) -> None:
@@ -85,7 +83,6 @@ def test_the_order_of_the_loads_does_not_matter(
 
 
 @given(cables, entries, testers)
-@settings(deadline=None)
 def test_a_count_is_that_many_loads(cable: Span, entry: RegisterEntry, tester: Tester) -> None:
     part = from_register(entry)
     single = from_register(RegisterEntry(**{**_fields(entry), "count": 1}))
@@ -97,14 +94,12 @@ def _fields(entry: RegisterEntry) -> dict[str, object]:
 
 
 @given(cables, st.floats(0.001, 10), testers)
-@settings(deadline=None)
 def test_a_capacitor_alone_ends_at_the_cable(cable: Span, microfarad: float, tester: Tester) -> None:
     capacitor = from_register(RegisterEntry("suppression_capacitor", capacitance_uf=microfarad))
     _same(expected_reading(cable, [capacitor], tester), expected_reading(cable, [], tester))
 
 
 @given(cables, mixtures, testers, st.sampled_from(list(Between)), connections)
-@settings(deadline=None)
 def test_every_span_is_in_order_and_the_voltage_within_the_testers(
     cable: Span, mixture: list[Part], tester: Tester, between: Between, connection: Connection
 ) -> None:
@@ -178,7 +173,7 @@ class _Bench:
 
 
 @given(cables, st.one_of(neon_mixtures, mixtures), testers, st.integers(0, 2**32))
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 def test_any_values_within_the_ranges_read_within_the_range(
     cable: Span, mixture: list[Part], tester: Tester, seed: int
 ) -> None:
@@ -192,7 +187,6 @@ def test_any_values_within_the_ranges_read_within_the_range(
 
 
 @given(neon_mixtures, testers, st.integers(0, 2**32))
-@settings(deadline=None)
 def test_without_doubt_a_raised_and_a_surged_neon_read_alike(
     mixture: list[Part], tester: Tester, seed: int
 ) -> None:
@@ -204,7 +198,6 @@ def test_without_doubt_a_raised_and_a_surged_neon_read_alike(
 
 
 @given(mixtures, st.floats(1, 1000), st.floats(1, 2))
-@settings(deadline=None)
 def test_more_voltage_never_passes_less_current(mixture: list[Part], volts: float, factor: float) -> None:
     less, more = current_at(mixture, volts), current_at(mixture, volts * factor)
     assert less.low <= more.low * SLACK

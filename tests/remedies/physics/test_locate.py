@@ -51,7 +51,6 @@ def _weights(points: list[Point], section_weight: float) -> list[float]:
 
 
 @given(chains(9), section_weights)
-@settings(deadline=None)
 def test_the_plan_always_finds_it(points: list[Point], section_weight: float) -> None:
     for atom in range(2 * len(points) + 1):
         _, found, steps = _walk(points, atom, section_weight)
@@ -64,7 +63,6 @@ def test_the_plan_always_finds_it(points: list[Point], section_weight: float) ->
 
 
 @given(chains(9), section_weights)
-@settings(deadline=None)
 def test_the_expected_minutes_are_those_of_following_the_plan(
     points: list[Point], section_weight: float
 ) -> None:
@@ -78,7 +76,6 @@ def test_the_expected_minutes_are_those_of_following_the_plan(
 
 
 @given(chains(12), section_weights)
-@settings(deadline=None)
 def test_the_plan_is_never_slower_than_opening_point_after_point(
     points: list[Point], section_weight: float
 ) -> None:
@@ -116,7 +113,7 @@ def _brute_force(points: list[Point], section_weight: float) -> float:
 
 
 @given(chains(4), section_weights)
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 def test_no_other_order_is_expected_to_be_quicker(points: list[Point], section_weight: float) -> None:
     if not sum(_weights(points, section_weight)):
         return

@@ -78,7 +78,7 @@ def test_several_neons_leave_less_than_one_and_the_lowest_strikes_first() -> Non
     assert on_stray(stray, [Lamp(220e3, 250, 65), Lamp(220e3, 90, 65)]).volts == pytest.approx(one.volts)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.floats(0.5e-9, 5e-9), st.floats(0, 1e-9), st.floats(100e3, 500e3))
 def test_a_neon_never_raises_the_stray_voltage(coupling: float, earth: float, series: float) -> None:
     stray = source([Neighbour(230, coupling)], earth_capacitance_f=earth)
@@ -86,7 +86,6 @@ def test_a_neon_never_raises_the_stray_voltage(coupling: float, earth: float, se
     assert on_stray(stray, [Lamp(series, 90, 65)]).volts <= stray.open_circuit_v * 1.001
 
 
-@settings(deadline=None)
 @given(st.floats(100, 260), st.floats(100e3, 500e3))
 def test_power_is_that_of_the_resistor_and_of_the_lamp(volts: float, series: float) -> None:
     on = on_supply(Lamp(series, 90, 65), volts)

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -37,7 +37,6 @@ def test_between_gives_both_ends_and_crosses_decades() -> None:
     assert between(5e3, 5.05e3, Series.E6) == ()
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1e-12, 1e9), st.sampled_from(list(Series)))
 def test_neighbouring_values_enclose_any_value(value: float, series: Series) -> None:
     below, above = at_or_below(value, series), at_or_above(value, series)
@@ -48,7 +47,6 @@ def test_neighbouring_values_enclose_any_value(value: float, series: Series) -> 
         assert between(below, above, series) == (below, above)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.sampled_from(E24), st.integers(-12, 8))
 def test_a_preferred_value_is_its_own_neighbour(figure: int, exponent: int) -> None:
     value = float(f"{figure}e{exponent}")

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -99,7 +99,6 @@ def test_a_ceramic_15_k_part_measured_at_68_degrees_lies_in_the_estimate() -> No
         assert case.low < 68 < case.high
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1e3, 1e6), st.floats(50, 250), st.floats(1.01, 3.0))
 def test_power_goes_with_the_square_of_the_voltage(ohm: float, volts: float, factor: float) -> None:
     network = RcNetwork(resistance_ohm=Span.exact(ohm), capacitance_f=Span.exact(47e-9))
@@ -153,7 +152,6 @@ def test_the_lamp_voltage_covers_every_source_it_may_be() -> None:
     assert found.darkness is Darkness.UNCERTAIN
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1e-9, 0.5e-6), st.floats(1.0, 10.0))
 def test_a_larger_capacitor_never_leaves_more_voltage(farad: float, factor: float) -> None:
     less, more = _found(_capacitor(farad)), _found(_capacitor(farad * factor))

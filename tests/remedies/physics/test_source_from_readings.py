@@ -29,7 +29,6 @@ def _read(stray: Source, meter: Meter, error: float = 0.0) -> MeterReading:
 # --- exact inverses ---
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.1e-9, 10e-9), st.floats(0, 10e-9), st.sampled_from([3e3, 100e3, 300e3, 400e3]))
 def test_two_readings_give_back_a_capacitive_source(coupling: float, earth: float, low_ohm: float) -> None:
     stray = source([Neighbour(230, coupling)], earth_capacitance_f=earth)
@@ -43,7 +42,6 @@ def test_two_readings_give_back_a_capacitive_source(coupling: float, earth: floa
     assert answer.coupling_f.typical == pytest.approx(coupling, rel=1e-5)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(20e3, 20e6), st.floats(200e3, 20e6))
 def test_two_readings_give_back_a_resistive_source(leak: float, earth: float) -> None:
     stray = source([Neighbour(230, 0, leak_ohm=leak)], earth_leak_ohm=earth)
@@ -70,7 +68,6 @@ def test_the_order_of_the_two_readings_does_not_matter() -> None:
     assert one.open_circuit_v.high == pytest.approx(other.open_circuit_v.high)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.2e-9, 5e-9), st.floats(0, 5e-9), st.floats(0.5e6, 50e6), st.floats(0.5e6, 50e6))
 def test_a_mixed_source_lies_between_the_two_answers(
     coupling: float, earth: float, leak: float, earth_leak: float
@@ -92,7 +89,6 @@ def test_a_mixed_source_lies_between_the_two_answers(
 # --- roots ---
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1, 200), st.floats(1, 200), st.floats(20e3, 1e6), st.floats(2e6, 20e6))
 def test_resistive_meters_give_one_answer_exactly_when_the_readings_allow_it(
     v1: float, v2: float, r2: float, r1: float
@@ -158,7 +154,6 @@ def test_a_voltage_that_holds_up_under_load_is_treated_as_live(v1: float, v2: fl
         _ = found.sources
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(1, 50e3), st.floats(100, 250))
 def test_a_conductor_fed_through_a_few_kilohms_is_never_called_coupled(ohm: float, volts: float) -> None:
     live = source([Neighbour(volts, 0, leak_ohm=ohm)])
@@ -236,7 +231,7 @@ METERS = (
 )
 
 
-@settings(deadline=None, max_examples=400)
+@settings(max_examples=400)
 @given(
     st.floats(20, 250),
     st.floats(-9, -2),
@@ -277,7 +272,6 @@ def test_any_passive_source_lies_in_the_range_and_one_with_current_behind_it_is_
 # --- error bars ---
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.3e-9, 8e-9), st.floats(0, 3e-9), st.tuples(st.floats(-1, 1), st.floats(-1, 1)))
 def test_the_true_source_lies_in_the_range_whatever_the_meters_are_off_by(
     coupling: float, earth: float, off: tuple[float, float]
@@ -300,7 +294,6 @@ def test_the_true_source_lies_in_the_range_whatever_the_meters_are_off_by(
         assert span.low * (1 - slack) <= true <= span.high * (1 + slack)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.3e-9, 8e-9), st.sampled_from([50e3, 100e3, 300e3]))
 def test_small_errors_follow_the_first_order_formulas(coupling: float, ohm: float) -> None:
     # h = 1 − C(C+Cm)/((C+Cm)² + g²) with g = 1/(ωR), written out here from the definition.
@@ -369,7 +362,6 @@ def test_three_rough_readings_leave_it_open() -> None:
     assert "leaves open" in found.text
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(0.1e-9, 5e-9), st.floats(0.5e6, 100e6))
 def test_three_exact_readings_give_back_a_mixed_source(coupling: float, leak: float) -> None:
     stray = source([Neighbour(230, coupling, leak_ohm=leak)])

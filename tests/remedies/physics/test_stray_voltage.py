@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from remedies.physics.checked import InputError
@@ -122,26 +122,22 @@ SOURCES = st.builds(
 )
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(SOURCES, st.floats(1e-10, 1e-6), st.floats(1.0, 100.0))
 def test_more_capacitance_never_raises_the_lamp_voltage(stray: Source, farads: float, factor: float) -> None:
     less, more = admittance(math.inf, farads), admittance(math.inf, farads * factor)
     assert stray.volts(more) <= stray.volts(less) * (1 + 1e-12)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(SOURCES, st.floats(1e3, 1e8), st.floats(1.0, 100.0))
 def test_less_resistance_never_raises_the_lamp_voltage(stray: Source, ohm: float, factor: float) -> None:
     assert stray.volts(admittance(ohm, 0)) <= stray.volts(admittance(ohm * factor, 0)) * (1 + 1e-12)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(SOURCES, st.floats(1e3, 1e9), st.floats(0, 1e-9))
 def test_no_meter_shows_more_than_the_open_voltage(stray: Source, ohm: float, farads: float) -> None:
     assert stray.reading(Meter(ohm, farads)) <= stray.open_circuit_v * (1 + 1e-12)
 
 
-@settings(deadline=None)  # a loaded machine is no error
 @given(st.floats(10e-12, 20e-9), st.floats(1e3, 1e8), st.floats(1.1, 4.0))
 def test_readings_go_in_proportion_to_the_voltage_of_the_neighbour(
     farads: float, ohm: float, factor: float

@@ -183,7 +183,7 @@ def test_labels_of_a_sheet_do_not_overlap():
         assert stock.rows == 1 or stock.pitch_y_mm >= stock.label_height_mm
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.lists(st.text(max_size=120), max_size=6))
 def test_any_circuit_text_is_printed_whole(lines):
     stock = STOCKS["single-100x50"]

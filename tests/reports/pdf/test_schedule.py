@@ -233,7 +233,7 @@ HOSTILE = st.text(alphabet=st.characters(), max_size=60) | st.sampled_from(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     rows=st.lists(st.tuples(HOSTILE, HOSTILE, st.just(Reading.parse(">200")), HOSTILE), max_size=12),
     title=HOSTILE,

@@ -88,7 +88,7 @@ def test_any_other_reading_is_text(text):
 
 
 @given(st.from_regex(r"[<>]?([0-9]{1,7}(\.[0-9]{1,4})?|\.[0-9]{1,6})", fullmatch=True))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_text_of_any_reading_survives(text):
     page = reopened(Document("Schedules", (sheet_of(Reading.parse(text), 2),))).worksheets[1]
     assert text_of(page.cell(page[page.freeze_panes].row, 3)) == text
@@ -147,7 +147,7 @@ def test_user_text_is_never_a_formula(text):
     assert page.cell(page[page.freeze_panes].row, 2).value == clean(text)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.text(max_size=200), st.text(max_size=60))
 def test_hostile_text_comes_back_without_control_characters_only(text, name):
     sheet = replace(sheet_of(text), tab=name, notes=(text,))
