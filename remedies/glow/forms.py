@@ -15,8 +15,8 @@ from inspections.models import Instrument
 from remedies.enums import LoadKind
 from remedies.forms import VALUES, ValuesForm
 from remedies.glow import inputs
+from remedies.glow.asked import QUESTION_KEYS, answers_of
 from remedies.glow.candidates import REMEDY_KINDS
-from remedies.glow.sheet import QUESTION_KEYS, answers_of
 from remedies.models import GlowWorksheet, ParallelLoad
 from remedies.models.glow import CAUSE_CHOICES
 from remedies.physics.checked import InputError

@@ -15,9 +15,11 @@ from inspections.models import Circuit, Member
 from inspections.services.record import save_record
 from remedies.enums import Connection, GlowStatus, LoadState, Origin
 from remedies.glow import table
+from remedies.glow.asked import answers_of
+from remedies.glow.basis import sources_of
 from remedies.glow.candidates import Candidate, candidates
 from remedies.glow.inputs import Inputs, inputs_of
-from remedies.glow.sheet import GlowSheet, answers_of, glow_sheet, sources_of
+from remedies.glow.sheet import GlowSheet, glow_sheet
 from remedies.models import GlowWorksheet, LoadPreset, ParallelLoad
 from remedies.physics.checked import InputError
 from remedies.services import record_load

@@ -4,7 +4,7 @@ lamp."""
 from reportlab.graphics.shapes import Drawing
 
 from remedies.enums import LoadKind
-from remedies.glow.sheet import CircuitDrawn
+from remedies.glow.drawn import CircuitDrawn
 from reports.drawings import marks
 from reports.pdf.page import FAINT, LEADING
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from reportlab.graphics.shapes import Drawing, Polygon
 
-from remedies.glow.sheet import Plot
+from remedies.glow.drawn import Plot
 from remedies.physics.quantity import engineering, significant
 from reports.drawings import marks
 from reports.drawings.marks import BAND

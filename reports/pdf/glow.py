@@ -8,9 +8,11 @@ from reportlab.graphics.shapes import Drawing
 from reportlab.pdfgen.canvas import Canvas
 
 from remedies import cautions
+from remedies.glow.further import Result
 from remedies.glow.services import sheet_of
-from remedies.glow.sheet import GlowSheet, Result, Value
+from remedies.glow.sheet import GlowSheet
 from remedies.glow.table import Remedy
+from remedies.glow.values import Value
 from remedies.models import GlowWorksheet
 from reports.drawings.glow_circuit import glow_circuit
 from reports.drawings.glow_plot import glow_plot

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 
 from remedies.enums import LoadKind
-from remedies.glow.sheet import CircuitDrawn, Plot
+from remedies.glow.drawn import CircuitDrawn, Plot
 from reports.drawings.glow_circuit import glow_circuit
 from reports.drawings.glow_plot import glow_plot
 from reports.drawings.svg import to_svg
