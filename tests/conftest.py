@@ -2,6 +2,9 @@
 
 import os
 import shutil
+from contextlib import closing
+from urllib.parse import urlsplit
+from uuid import uuid4
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -31,6 +34,23 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.e2e)
+
+
+@pytest.fixture
+def own_database(tmp_path):
+    """The environment of a process on an empty database of its own, of the kind that the tests run on."""
+    environment = os.environ | {"DJANGO_SETTINGS_MODULE": "config.settings", "DEBUG": "on"}
+    server = os.environ.get("DATABASE_URL", "")
+    if not server.startswith("postgres"):
+        yield environment | {"DATABASE_URL": f"sqlite:///{tmp_path / 'own.sqlite3'}"}
+        return
+    import psycopg
+
+    name = f"own_{uuid4().hex}"
+    with closing(psycopg.connect(server, autocommit=True)) as connection:
+        connection.execute(f"CREATE DATABASE {name}")
+        yield environment | {"DATABASE_URL": urlsplit(server)._replace(path=f"/{name}").geturl()}
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 @pytest.fixture(scope="session")
