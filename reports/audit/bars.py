@@ -1,27 +1,14 @@
-"""Counts over time, to be looked at rather than read: by year, or by month to come."""
+"""Counts to be looked at rather than read: by year, by month to come, or by what they are of."""
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from django.db.models import Count, QuerySet
 
+from reports.sheets.figure import Bars
+
 YEARS, MONTHS = 20, 18  # bars at most; what lies before or after stands in the first or the last
-
-
-@dataclass(frozen=True)
-class Bars:
-    """title: what is counted. bars: the label below each and its count, in order of time."""
-
-    title: str
-    bars: tuple[tuple[str, int], ...]
-
-    @property
-    def in_words(self) -> str:
-        """The same for whoever does not see it."""
-        told = "; ".join(f"{label}: {count}" for label, count in self.bars if count)
-        return f"{self.title}. {told or 'none'}."
 
 
 def by_year(rows: QuerySet, column: str, title: str, day: date) -> Bars:
@@ -46,6 +33,12 @@ def by_month(rows: QuerySet, column: str, title: str, day: date) -> Bars:
         ahead = (on.year - day.year) * 12 + on.month - day.month
         counts[0 if on <= day else min(ahead, MONTHS) + 1] += count
     return Bars(title, tuple((label, counts[number]) for number, label in enumerate(labels)))
+
+
+def by_value(rows: QuerySet, column: str, labels: Mapping[str, str], title: str) -> Bars:
+    """Rows by the value of a column, the most first."""
+    counts = rows.order_by().values_list(column).annotate(n=Count("*")).order_by("-n", column)
+    return Bars(title, tuple((str(labels[value]), count) for value, count in counts))
 
 
 def _by_day(rows: QuerySet, column: str) -> Sequence[tuple[date, int]]:

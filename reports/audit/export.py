@@ -59,6 +59,7 @@ def _guarded(cell: Cell) -> Cell:
 def document(question: Question, asked: Asked) -> Document:
     """The answer as a document for the writers of schedules."""
     rows = tuple(cells(question, asked))
+    figure = question.figure(question.found(asked), asked) if question.figure and rows else None
     return Document(
         title=question.title,
         identity=identity(asked),
@@ -71,6 +72,7 @@ def document(question: Question, asked: Asked) -> Document:
                 (Fact("Rows", f"{len(rows):,}"),),
                 question.notes,
                 "Answer",
+                figure,
             ),
         ),
         cautions=(" ".join(question.cautions),) if question.cautions else (),

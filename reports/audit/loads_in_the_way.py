@@ -10,6 +10,7 @@ from django.urls import reverse
 from remedies.cautions import BEFORE_500_V, COMPETENT
 from remedies.enums import LoadKind, LoadState
 from reports.audit.asked import Asked, Choice, Facet, Number, choices_of, yes_or_no
+from reports.audit.bars import by_value
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import Label, LoadAudit, PlaceAudit
 from reports.audit.words import to_installation
@@ -112,6 +113,7 @@ QUESTION = Question(
     base=loads,
     rows=places,
     attach=count_loads,
+    figure=lambda found, asked: by_value(found, "kind", dict(LoadKind.choices), "Loads by kind"),
     cautions=(COMPETENT, BEFORE_500_V),
     notes=(
         "Counts beside the choices are of entries in the load registers; an entry may be of several parts "

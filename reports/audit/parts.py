@@ -101,7 +101,7 @@ QUESTION = Question(
     ),
     orders={"place": Order("By place", ("place",)), "oldest": Order("Oldest first", ("since",))},
     base=loads,
-    bars=lambda found, asked: by_year(
+    figure=lambda found, asked: by_year(
         found, "since", "Entries by the year they were fitted or found", asked.day
     ),
     rows=with_places,

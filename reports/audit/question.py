@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Count, Model, Q, QuerySet
 
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number
-from reports.audit.bars import Bars
+from reports.sheets.figure import Figure
 
 ROWS_A_PAGE = 50
 ROWS_A_CHUNK = 1000  # of an export, read at once
@@ -44,8 +44,8 @@ class Order:
 class Question:
     """key: in the address. lead: what it shows, in a sentence or two. base: the rows that its numbers and
     its client leave, before any facet. rows: from those, the rows shown. attach: what the rows of one page
-    need beside themselves. aside: more to say above the rows. bars: the
-    rows over time."""
+    need beside themselves. aside: more to say above the rows. figure: what
+    people would look at rather than read."""
 
     key: str
     title: str
@@ -60,7 +60,7 @@ class Question:
     rows: Callable[[QuerySet, Asked], QuerySet] = lambda found, asked: found
     attach: Callable[[Sequence[Model], QuerySet], None] = lambda rows, found: None
     aside: Callable[[QuerySet, Asked], Sequence[Any]] | None = None
-    bars: Callable[[QuerySet, Asked], Bars] | None = None
+    figure: Callable[[QuerySet, Asked], Figure] | None = None
     links: tuple[tuple[str, str], ...] = ()
     counts_places: bool = False
     cautions: tuple[str, ...] = ()
@@ -94,7 +94,7 @@ class Answer:
     rows: Sequence[Model]
     is_more: bool
     aside: Sequence[Any] = field(default_factory=tuple)
-    bars: Bars | None = None
+    figure: Figure | None = None
 
 
 def answer(question: Question, asked: Asked) -> Answer:
@@ -111,7 +111,7 @@ def answer(question: Question, asked: Asked) -> Answer:
         rows=page[:ROWS_A_PAGE],
         is_more=len(page) > ROWS_A_PAGE,
         aside=question.aside(found, asked) if question.aside and not asked.after else (),
-        bars=question.bars(found, asked) if question.bars and not asked.after else None,
+        figure=question.figure(found, asked) if question.figure and not asked.after else None,
     )
 
 

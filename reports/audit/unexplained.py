@@ -5,6 +5,7 @@ from django.db.models import Case, CharField, QuerySet, Value, When
 from inspections.models.result import INSULATION_TEST_VOLTAGES
 from remedies.cautions import COMPETENT
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number
+from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import CircuitAudit
 from reports.audit.words import circuit_in_words, to_circuit, to_installation, years_before
@@ -67,6 +68,9 @@ QUESTION = Question(
     ),
     orders={"oldest": Order("Oldest first", ("read_on",)), "place": Order("By place", ("place",))},
     base=circuits,
+    figure=lambda found, asked: by_year(
+        found, "read_on", "Unexplained readings by the year they were taken", asked.day
+    ),
     rows=lambda found, asked: found.select_related("circuit__board"),
     cautions=(COMPETENT,),
     notes=(

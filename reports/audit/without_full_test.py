@@ -96,7 +96,7 @@ QUESTION = Question(
         "place": Order("By place", ("place",)),
     },
     base=circuits,
-    bars=lambda found, asked: by_year(
+    figure=lambda found, asked: by_year(
         found, "since", "Circuits by the year since when they go without", asked.day
     ),
     rows=lambda found, asked: found.select_related("circuit__board"),

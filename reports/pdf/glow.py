@@ -3,8 +3,6 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportlab.graphics import renderPDF
-from reportlab.graphics.shapes import Drawing
 from reportlab.pdfgen.canvas import Canvas
 
 from remedies import cautions
@@ -17,6 +15,7 @@ from remedies.models import GlowWorksheet
 from reports.drawings.glow_circuit import glow_circuit
 from reports.drawings.glow_plot import glow_plot
 from reports.pdf.blocks import HEADING, NOTE, opening
+from reports.pdf.drawing import drawings_piece, scale_for_two
 from reports.pdf.page import (
     FAINT,
     HAIR,
@@ -40,7 +39,6 @@ from reports.sheets.sheet import Fact
 
 _LINE = SMALL * LEADING
 _CAUSES_NAMED = 4  # the likeliest; the rest weigh little
-_GAP = 8.0  # between the two drawings
 _CAUTIONS = (cautions.COMPETENT, cautions.ISOLATE, cautions.NO_PROOF, cautions.DISCHARGE)
 
 
@@ -156,22 +154,7 @@ def _in_a_line(result: Result) -> str:
 
 def _drawings(sheet: GlowSheet, width: float, share: float) -> Piece:
     drawings = [glow_circuit(sheet.circuit), *([glow_plot(sheet.plot)] if sheet.plot else [])]
-    scale = (width - _GAP) / 2 / drawings[0].width * share
-    return Piece(drawings[0].height * scale + 2, _draw_drawings, (tuple(drawings), scale))
-
-
-def _draw_drawings(canvas: Canvas, left: float, placed: Placed) -> None:
-    for top, (drawings, scale) in placed:
-        for number, drawing in enumerate(drawings):
-            _draw_scaled(canvas, drawing, left + number * (drawing.width * scale + _GAP), top, scale)
-
-
-def _draw_scaled(canvas: Canvas, drawing: Drawing, x: float, top: float, scale: float) -> None:
-    canvas.saveState()
-    canvas.translate(x, top - drawing.height * scale)
-    canvas.scale(scale, scale)
-    renderPDF.draw(drawing, canvas, 0, 0)
-    canvas.restoreState()
+    return drawings_piece(drawings, scale_for_two(drawings[0], width) * share)
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,13 @@
 
 from collections.abc import Iterator
 
+from reports.drawings.figure import draw
 from reports.pdf.blocks import NOTE, facts_block, heading, opening
+from reports.pdf.drawing import drawings_piece
 from reports.pdf.page import LANDSCAPE, Frame, Piece, Section, compose, space
 from reports.pdf.table import table
 from reports.pdf.text import REPLACED, REPLACEMENT, printable
+from reports.sheets.figure import Figure
 from reports.sheets.sheet import NOTHING_ON_SHEET, Document, Sheet
 
 
@@ -50,9 +53,14 @@ def sheet_pieces(sheet: Sheet, frame: Frame) -> tuple[Piece, ...]:
     return (
         *heading(sheet.title, width),
         *facts_block(sheet.facts, width),
+        *(_figure(sheet.figure, width) if sheet.figure else ()),
         space(3, keep=True),
         *table(sheet, width),
         *empty,
         space(4),
         *notes,
     )
+
+
+def _figure(figure: Figure, width: float) -> tuple[Piece, ...]:
+    return (space(4), *NOTE.pieces(figure.title, width, keep=True), drawings_piece([draw(figure)], keep=True))

@@ -9,6 +9,7 @@ from itertools import groupby
 
 from inspections.columns import Column, Kind
 from inspections.rules.readings import Reading
+from reports.sheets.figure import Figure
 
 Cell = Reading | Decimal | int | str | None
 """None and the blank Reading are *not entered yet*; an empty string is a text that has nothing to say."""
@@ -47,7 +48,8 @@ class Sheet:
     """One table with its facts above it and its notes below it, such as the test results of one board.
 
     title: printed above the table and as its bookmark. facts: of the board (designation, location, Zs, Ipf).
-    rows: one cell for each column. tab: the name of its workbook sheet, ``title`` when empty.
+    rows: one cell for each column. tab: the name of its workbook sheet, ``title`` when empty. figure: drawn
+    above the table in print, and told in words below it in the workbook.
     """
 
     title: str
@@ -56,6 +58,7 @@ class Sheet:
     facts: tuple[Fact, ...] = ()
     notes: tuple[str, ...] = ()
     tab: str = ""
+    figure: Figure | None = None
 
     def __post_init__(self) -> None:
         if not self.columns:

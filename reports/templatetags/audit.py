@@ -1,7 +1,7 @@
 """The audit on pages.
 
-``{% needs_you request.user day %}``: what needs this person today. ``{% audit_bars bars %}``: counts over
-time as a drawing.
+``{% needs_you request.user day %}``: what needs this person today. ``{% figure shown %}``: a figure
+as a drawing.
 """
 
 from django import template
@@ -18,9 +18,9 @@ def needs_you(member, day):
 
 
 @register.simple_tag
-def audit_bars(bars):
-    """Counts over time as SVG, with the same in words."""
-    from reports.drawings.bars import bars as draw  # reportlab stays out of start-up
+def figure(shown):
+    """A figure as SVG, with the same in words."""
+    from reports.drawings.figure import draw  # reportlab stays out of start-up
     from reports.drawings.svg import to_svg
 
-    return to_svg(draw(bars), bars.in_words)
+    return to_svg(draw(shown), shown.in_words)

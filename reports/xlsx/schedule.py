@@ -126,7 +126,8 @@ def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Sty
         width = max(column.width_mm / _MM_PER_CHARACTER, _LEAST_WIDTH, digits + 2)
         page.column_dimensions[get_column_letter(index)].width = width
     page.append([])
-    notes = sheet.notes if sheet.rows else (NOTHING_ON_SHEET, *sheet.notes)
+    told = (sheet.figure.in_words,) if sheet.figure else ()
+    notes = (*(() if sheet.rows else (NOTHING_ON_SHEET,)), *told, *sheet.notes)
     _put_notes(page, first + len(sheet.rows) + 1, notes, len(sheet.columns), styles)
     page.freeze_panes = f"{get_column_letter(min(3, len(sheet.columns)))}{first}"
     page.print_title_rows = f"{group_row}:{group_row + 1}"

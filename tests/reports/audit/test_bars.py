@@ -1,19 +1,26 @@
-"""Counts over time: against a count row by row, and as a drawing."""
+"""Counts over time and by kind: against a count row by row, as a drawing, and in print."""
 
+import io
 from collections import Counter
 from datetime import date
 from xml.etree import ElementTree
 
+import openpyxl
+import pdfplumber
 import pytest
 from django.urls import reverse
 
-from reports.audit import falling_due, parts, without_full_test
+from remedies.enums import LoadKind
+from reports.audit import falling_due, loads_in_the_way, parts, unexplained, without_full_test
 from reports.audit.asked import Asked
-from reports.audit.bars import MONTHS, YEARS, Bars
+from reports.audit.bars import MONTHS, YEARS
 from reports.audit.question import answer
+from reports.audit.questions import QUESTIONS
 from reports.audit.work_out import bring_up_to_date
 from reports.drawings.bars import HEIGHT, bars
+from reports.drawings.figure import draw
 from reports.drawings.svg import to_svg
+from reports.sheets.figure import Bars
 from tests.reports.audit import records
 from tests.reports.audit.records import TODAY
 
@@ -27,7 +34,7 @@ def firm(db):
 
 
 def drawn(question, firm):
-    return dict(answer(question, Asked(firm, TODAY)).bars.bars)
+    return dict(answer(question, Asked(firm, TODAY)).figure.bars)
 
 
 def test_entries_and_circuits_by_year(firm):
@@ -61,6 +68,57 @@ def test_what_falls_due_by_month_with_what_waits_and_what_is_later(firm):
     assert told["later"] == sum(day >= date(2028, 5, 1) for day in due)
     assert sum(told.values()) == len(due)
     assert len(told) == MONTHS + 2
+
+
+def test_loads_by_kind_the_most_first(firm):
+    expected = Counter(LoadKind(row["kind"]).label for row in records.loads_in_the_way(firm).values())
+
+    told = drawn(loads_in_the_way.QUESTION, firm)
+
+    assert told == expected
+    assert list(told.values()) == sorted(expected.values(), reverse=True)
+
+
+def test_unexplained_readings_by_year(firm):
+    expected = Counter(str(row["read_on"].year) for row in records.unexplained(firm).values())
+
+    told = drawn(unexplained.QUESTION, firm)
+
+    assert {label: count for label, count in told.items() if count} == expected
+
+
+@pytest.mark.parametrize("key", list(QUESTIONS))
+def test_the_print_shows_the_drawing_of_the_page(place, browse, key):
+    """Every text of the drawing, the numbers among them, is on the printed page too."""
+    shown = browse.get(reverse("audit_question", args=[key])).context["answer"].figure
+
+    content = browse.get(reverse("audit_file", args=[key, "pdf"])).content
+
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        printed = pdf.pages[0].extract_text()
+    drawing = ElementTree.fromstring(to_svg(draw(shown), shown.in_words))
+    texts = ["".join(text.itertext()).strip() for text in drawing.iter("{http://www.w3.org/2000/svg}text")]
+    assert texts
+    assert shown.title in printed
+    assert all(text in printed for text in texts)
+
+
+def test_the_workbook_tells_the_drawing_in_words(place, browse):
+    content = browse.get(reverse("audit_file", args=["parts", "xlsx"])).content
+
+    cells = [cell.value for line in openpyxl.load_workbook(io.BytesIO(content))["Answer"] for cell in line]
+    assert "Entries by the year they were fitted or found. 2010: 1." in cells
+
+
+@pytest.mark.parametrize("label", ["2024", "Neon with series resistor"])
+def test_bars_are_as_long_as_what_they_count(label):
+    """Upright over time, lying where their labels are words."""
+    root = ElementTree.fromstring(to_svg(bars(Bars("Things", ((label, 4), ("x", 1)))), ""))
+
+    rects = list(root.iter("{http://www.w3.org/2000/svg}rect"))
+    along = "height" if label == "2024" else "width"
+    longer, shorter = (float(rect.get(along)) for rect in rects[-2:])
+    assert longer == pytest.approx(4 * shorter, rel=1e-3)
 
 
 def test_the_drawing_is_to_scale_and_says_the_same_in_words():

@@ -1,0 +1,36 @@
+"""Drawings as pieces of a page's body."""
+
+from collections.abc import Sequence
+
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Drawing
+from reportlab.pdfgen.canvas import Canvas
+
+from reports.pdf.page import Piece, Placed
+
+_GAP = 8.0  # between two drawings beside each other
+_BELOW = 2.0
+
+
+def drawings_piece(drawings: Sequence[Drawing], scale: float = 1.0, *, keep: bool = False) -> Piece:
+    """Drawings of one height beside each other."""
+    return Piece(drawings[0].height * scale + _BELOW, _draw, (tuple(drawings), scale), keep=keep)
+
+
+def scale_for_two(drawing: Drawing, width: float) -> float:
+    """The scale at which two such drawings fill the width."""
+    return (width - _GAP) / 2 / drawing.width
+
+
+def _draw(canvas: Canvas, left: float, placed: Placed) -> None:
+    for top, (drawings, scale) in placed:
+        for number, drawing in enumerate(drawings):
+            _draw_scaled(canvas, drawing, left + number * (drawing.width * scale + _GAP), top, scale)
+
+
+def _draw_scaled(canvas: Canvas, drawing: Drawing, x: float, top: float, scale: float) -> None:
+    canvas.saveState()
+    canvas.translate(x, top - drawing.height * scale)
+    canvas.scale(scale, scale)
+    renderPDF.draw(drawing, canvas, 0, 0)
+    canvas.restoreState()
