@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo serve test check bench mutate pictures lock clean
+.PHONY: demo serve test check bench mutate killed pictures lock clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
@@ -39,6 +39,11 @@ bench: $(VENV)/.dev           ## our speeds beside their floors
 
 mutate: $(VENV)/.dev          ## break each limit in the data; a test must fail
 	$(BIN)/python .ci/mutate_limits.py
+
+killed: $(VENV)/.dev          ## kill the server amid 1,000 saves of the grid, on both databases
+	SAVES_BEFORE_THE_KILL=1000 $(BIN)/pytest tests/inspections/test_killed.py
+	server=$$(mktemp -d) && trap ".ci/postgresql stop $$server" EXIT && \
+	DATABASE_URL=$$(.ci/postgresql start $$server) SAVES_BEFORE_THE_KILL=1000 $(BIN)/pytest tests/inspections/test_killed.py
 
 pictures: $(VENV)/.dev        ## the README's pictures, taken from the demonstration
 	$(BIN)/python -m tests.pictures
