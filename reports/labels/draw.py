@@ -15,13 +15,11 @@ from math import inf
 import segno
 from reportlab.lib.colors import black
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 from segno import consts
 
 from reports.labels.sheets import Stock
-from reports.pdf.fonts import FONT, register
-from reports.pdf.page import ink
-from reports.pdf.text import draw_line, printable, wrap
+from reports.pdf.canvas import Canvas
+from reports.pdf.text import printable, wrap
 from reports.sheets.text import clean
 
 LARGEST, SMALLEST, STEP = 12.0, 6.0, 0.5  # type sizes tried, points
@@ -73,19 +71,10 @@ def draw_labels(labels: Sequence[Label], stock: Stock, *, skip: int = 0) -> byte
 
     The same labels give the same bytes. Raises LabelError where not even the smallest type leaves room.
     """
-    register()
     buffer = BytesIO()
     height = stock.page_height_mm * mm
-    canvas = Canvas(
-        buffer,
-        pagesize=(stock.page_width_mm * mm, height),
-        invariant=1,
-        pageCompression=1,
-        initialFontName=FONT,
-        lang="en-GB",
-    )
+    canvas = Canvas(buffer, (stock.page_width_mm * mm, height))
     canvas.setTitle("Board labels")
-    canvas.setCreator("Stillacross")
     parts = [part for label in labels for part in _set(label, stock)]
     for place, part in enumerate(parts, start=skip % stock.per_page):
         if place and place % stock.per_page == 0:
@@ -185,12 +174,12 @@ def _squares(length: int) -> float:
 
 
 def _draw(canvas: Canvas, setting: _Setting, left: float, top: float, stock: Stock) -> None:
-    ink(canvas, black)
+    canvas.ink(black)
     y = top - (stock.label_height_mm * mm - setting.height) / 2
     for row in setting.rows:
         y -= row.height
         baseline = y + row.size * (_LEADING - 1)
-        draw_line(canvas, left + _PAD, baseline, row.line, row.size, strong=row.strong)
+        canvas.write(left + _PAD, baseline, row.line, row.size, strong=row.strong)
     code_left = left + stock.label_width_mm * mm - setting.code_side
     code_top = top - (stock.label_height_mm * mm - setting.code_side) / 2
     _draw_code(canvas, setting.text, code_left, code_top, setting.code_side)

@@ -8,11 +8,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
-from reportlab.pdfgen.canvas import Canvas
-
 from remedies import cautions
 from remedies.before_test import BeforeTest, CircuitToTest, LoadToDisconnect
 from reports.pdf.blocks import Lines
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     FIRM,
     HAIR,
@@ -23,11 +22,9 @@ from reports.pdf.page import (
     Placed,
     Section,
     compose,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line, printable, wrap
+from reports.pdf.text import printable, wrap
 
 AT_ARMS_LENGTH, BEFOREHAND = 10.0, 7.5  # type sizes, points
 _TITLE = Lines(15, strong=True)
@@ -275,7 +272,7 @@ def _wrapped(words: Sequence[_Line], width: float) -> tuple[_Line, ...]:
 
 
 def _draw_cells(canvas: Canvas, left: float, placed: Placed) -> None:
-    ink(canvas, INK)
+    canvas.ink(INK)
     for top, cells in placed:
         for cell in cells:
             if cell.is_box:
@@ -283,15 +280,15 @@ def _draw_cells(canvas: Canvas, left: float, placed: Placed) -> None:
                 canvas.rect(left + cell.left, top - _BOX, _BOX, _BOX)
             y = top
             for line in cell.lines:
-                draw_line(canvas, left + cell.left, y - line.size, line.text, line.size, strong=line.strong)
+                canvas.write(left + cell.left, y - line.size, line.text, line.size, strong=line.strong)
                 y -= line.height
 
 
 def _draw_firm_rule(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - 2.5, FIRM, INK)
+        canvas.rule(left, left + width, top - 2.5, FIRM, INK)
 
 
 def _draw_hair_rule(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - 1, HAIR, INK)
+        canvas.rule(left, left + width, top - 1, HAIR, INK)

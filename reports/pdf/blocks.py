@@ -7,10 +7,21 @@ from dataclasses import dataclass
 from math import ceil
 
 from reportlab.lib.colors import Color
-from reportlab.pdfgen.canvas import Canvas
 
-from reports.pdf.page import ACCENT, FAINT, FIRM, INK, LEADING, SMALL, Frame, Piece, Placed, ink, rule, space
-from reports.pdf.text import draw_line, printable, text_width, wrap
+from reports.pdf.canvas import Canvas
+from reports.pdf.page import (
+    ACCENT,
+    FAINT,
+    FIRM,
+    INK,
+    LEADING,
+    SMALL,
+    Frame,
+    Piece,
+    Placed,
+    space,
+)
+from reports.pdf.text import printable, text_width, wrap
 from reports.sheets.sheet import NOT_ENTERED, Fact
 
 _GRID = 12  # facts stand on a grid of this many columns
@@ -36,9 +47,9 @@ class Lines:
         )
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
-        ink(canvas, self.colour)
+        canvas.ink(self.colour)
         for top, line in placed:
-            draw_line(canvas, left + self.indent, top - self.size, line, self.size, strong=self.strong)
+            canvas.write(left + self.indent, top - self.size, line, self.size, strong=self.strong)
 
 
 TITLE = Lines(15, strong=True)
@@ -104,14 +115,14 @@ def _draw_facts(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, row in placed:
         for x, label, lines in row:
             y = top - SMALL
-            ink(canvas, FAINT)
-            draw_line(canvas, left + x, y, label, SMALL)
-            ink(canvas, INK)
+            canvas.ink(FAINT)
+            canvas.write(left + x, y, label, SMALL)
+            canvas.ink(INK)
             for line in lines:
                 y -= _FACT_SIZE * LEADING
-                draw_line(canvas, left + x, y, line, _FACT_SIZE)
+                canvas.write(left + x, y, line, _FACT_SIZE)
 
 
 def _draw_rule(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - 2.5, FIRM, ACCENT)
+        canvas.rule(left, left + width, top - 2.5, FIRM, ACCENT)

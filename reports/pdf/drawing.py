@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing
-from reportlab.pdfgen.canvas import Canvas
 
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import Piece, Placed
 
 _GAP = 8.0  # between two drawings beside each other

@@ -3,8 +3,6 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from reportlab.pdfgen.canvas import Canvas
-
 from remedies import cautions
 from remedies.glow.further import Result
 from remedies.glow.services import sheet_of
@@ -15,6 +13,7 @@ from remedies.models import GlowWorksheet
 from reports.drawings.glow_circuit import glow_circuit
 from reports.drawings.glow_plot import glow_plot
 from reports.pdf.blocks import HEADING, NOTE, opening
+from reports.pdf.canvas import Canvas
 from reports.pdf.drawing import drawings_piece, scale_for_two
 from reports.pdf.page import (
     FAINT,
@@ -30,11 +29,9 @@ from reports.pdf.page import (
     Placed,
     Section,
     compose,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line, printable, wrap
+from reports.pdf.text import printable, wrap
 from reports.sheets.sheet import Fact
 
 _LINE = SMALL * LEADING
@@ -231,9 +228,9 @@ def _edges(width: float) -> list[float]:
 
 def _draw_rows(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (cells, edges, colour) in placed:
-        rule(canvas, left, left + edges[-1], top - 1, HAIR, RULE)
-        ink(canvas, colour)
+        canvas.rule(left, left + edges[-1], top - 1, HAIR, RULE)
+        canvas.ink(colour)
         for number, lines in enumerate(cells):
             for below, line in enumerate(lines):
                 y = top - 2 - SMALL - below * _LINE
-                draw_line(canvas, left + edges[number], y, line, SMALL, strong=number == 0 and below == 0)
+                canvas.write(left + edges[number], y, line, SMALL, strong=number == 0 and below == 0)

@@ -13,17 +13,13 @@ from io import BytesIO
 from itertools import dropwhile, groupby
 from typing import Any
 
-from reportlab import rl_config
 from reportlab.lib.colors import Color
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 
-from reports.pdf.fonts import FONT, register
-from reports.pdf.text import draw_line, one_line, printable, text_width, wrap
+from reports.pdf.canvas import Canvas
+from reports.pdf.text import one_line, printable, text_width, wrap
 from reports.sheets.sheet import Fact
-
-rl_config.useA85 = 0  # streams as they are, not as letters: a fifth smaller, and a photograph keeps its bytes
 
 INK = Color(0.08, 0.08, 0.10)
 FAINT = Color(0.36, 0.36, 0.40)  # labels and units; still dark enough for a poor printer
@@ -144,23 +140,14 @@ class Frame:
 
 def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
     """The sections as a PDF inside the frame, or each inside its own. The same input gives the same bytes."""
-    register()
     frames = dict.fromkeys(section.frame or frame for section in sections)
     ends = (_foot_section(each) for each in frames or (frame,) if each.foot_at_end)
     pages = _paginate(frame, (*sections, *ends))
     buffer = BytesIO()
-    canvas = Canvas(
-        buffer,
-        pagesize=frame.size,
-        invariant=1,
-        pageCompression=1,
-        initialFontName=FONT,
-        lang=frame.language,
-    )
+    canvas = Canvas(buffer, frame.size, language=frame.language)
     canvas.setTitle(printable(frame.title))
     canvas.setSubject(printable(frame.identity))
     canvas.setAuthor(printable(frame.author))
-    canvas.setCreator("Stillacross")
     for number, page in enumerate(pages, start=1):
         canvas.setPageSize(page.frame.size)
         _draw_page(canvas, page, number, len(pages))
@@ -176,12 +163,6 @@ def space(height: float, *, keep: bool = False) -> Piece:
 
 def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
     """A space has nothing to draw."""
-
-
-def ink(canvas: Canvas, colour: Color) -> None:
-    """Draw text, and the strokes that thicken it, in this colour."""
-    canvas.setFillColor(colour)
-    canvas.setStrokeColor(colour)
 
 
 def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
@@ -240,9 +221,9 @@ def _continued(title: str, width: float) -> Piece:
 
 
 def _draw_continued(canvas: Canvas, left: float, placed: Placed) -> None:
-    ink(canvas, INK)
+    canvas.ink(INK)
     for top, text in placed:
-        draw_line(canvas, left, top - _CONTINUED_SIZE - 1, text, _CONTINUED_SIZE, strong=True)
+        canvas.write(left, top - _CONTINUED_SIZE - 1, text, _CONTINUED_SIZE, strong=True)
 
 
 def _draw_page(canvas: Canvas, page: _Page, number: int, total: int) -> None:
@@ -265,18 +246,18 @@ def _draw_head(canvas: Canvas, frame: Frame) -> None:
     right = frame.left + frame.width
     title = one_line(printable(frame.title), _HEAD_SIZE, frame.width * 0.45)
     identity = one_line(printable(frame.identity), _HEAD_SIZE, frame.width * 0.52)
-    ink(canvas, ACCENT)
-    draw_line(canvas, frame.left, y, title, _HEAD_SIZE, strong=True)
-    ink(canvas, FAINT)
-    draw_line(canvas, right - text_width(identity, _HEAD_SIZE), y, identity, _HEAD_SIZE)
-    rule(canvas, frame.left, right, y - 4.5, THIN, ACCENT)
+    canvas.ink(ACCENT)
+    canvas.write(frame.left, y, title, _HEAD_SIZE, strong=True)
+    canvas.ink(FAINT)
+    canvas.write(right - text_width(identity, _HEAD_SIZE), y, identity, _HEAD_SIZE)
+    canvas.rule(frame.left, right, y - 4.5, THIN, ACCENT)
 
 
 def _draw_foot(canvas: Canvas, frame: Frame, number: int, total: int) -> None:
     leading = SMALL * LEADING
     right = frame.left + frame.width
     last = MARGIN + 2
-    rule(canvas, frame.left, right, _foot_top(frame), THIN, RULE)
+    canvas.rule(frame.left, right, _foot_top(frame), THIN, RULE)
     for above, (label, text) in enumerate(reversed(frame.foot)):
         _draw_labelled(canvas, frame.left, last + above * leading, label, text)
     _draw_right(canvas, right, last, f"Page {number} of {total}")
@@ -287,8 +268,8 @@ def _draw_continues(canvas: Canvas, frame: Frame, number: int) -> None:
 
 
 def _draw_right(canvas: Canvas, right: float, y: float, text: str) -> None:
-    ink(canvas, INK)
-    draw_line(canvas, right - text_width(text, SMALL), y, text, SMALL)
+    canvas.ink(INK)
+    canvas.write(right - text_width(text, SMALL), y, text, SMALL)
 
 
 def _foot_top(frame: Frame) -> float:
@@ -296,9 +277,9 @@ def _foot_top(frame: Frame) -> float:
 
 
 def _draw_labelled(canvas: Canvas, left: float, y: float, label: str, text: str) -> None:
-    ink(canvas, INK)
-    draw_line(canvas, left, y, label, SMALL, strong=True)
-    draw_line(canvas, left + _FOOT_LABEL_WIDTH, y, text, SMALL)
+    canvas.ink(INK)
+    canvas.write(left, y, label, SMALL, strong=True)
+    canvas.write(left + _FOOT_LABEL_WIDTH, y, text, SMALL)
 
 
 def _foot_section(frame: Frame) -> Section:
@@ -309,10 +290,3 @@ def _foot_section(frame: Frame) -> Section:
 def _draw_foot_lines(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (label, text) in placed:
         _draw_labelled(canvas, left, top - SMALL, label, text)
-
-
-def rule(canvas: Canvas, left: float, right: float, y: float, width: float, colour: Color) -> None:
-    """A horizontal rule."""
-    canvas.setStrokeColor(colour)
-    canvas.setLineWidth(width)
-    canvas.line(left, y, right, y)

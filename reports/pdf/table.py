@@ -5,11 +5,9 @@ point. Cells are wrapped once, before paging, and drawn directly on the canvas.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from reportlab.pdfgen.canvas import Canvas
-
 from inspections.columns import Column, Kind
 from reports.pdf.blocks import NOTE
-from reports.pdf.fonts import FONT
+from reports.pdf.canvas import Canvas, Word
 from reports.pdf.page import (
     ACCENT,
     FAINT,
@@ -22,11 +20,9 @@ from reports.pdf.page import (
     THIN,
     Piece,
     Placed,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line, printable, text_width, wrap
+from reports.pdf.text import printable, text_width, wrap
 from reports.sheets.sheet import FIGURES, Cell, Sheet
 from reports.sheets.text import cell_text
 
@@ -157,20 +153,17 @@ class _Body:
         return tuple(place.wrapped(cell_text(cell)) for place, cell in zip(self.columns, row, strict=True))
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
-        ink(canvas, INK)
-        words = canvas.beginText()
-        words.setFont(FONT, SIZE)
+        canvas.ink(INK)
+        canvas.write_all(self._words(left, placed), SIZE)
+        self._draw_rules(canvas, left, placed)
+
+    def _words(self, left: float, placed: Placed) -> Iterator[Word]:
         for top, row in placed:
             first = top - _ABOVE - SIZE
             for place, lines in zip(self.columns, row, strict=True):
-                y = first
-                for line in lines:
+                for number, line in enumerate(lines):
                     if line:
-                        words.setTextOrigin(left + place.x(line), y)
-                        words.textOut(line)
-                    y -= _LINE
-        canvas.drawText(words)
-        self._draw_rules(canvas, left, placed)
+                        yield left + place.x(line), first - number * _LINE, line
 
     def _draw_rules(self, canvas: Canvas, left: float, placed: Placed) -> None:
         right = left + self.width
@@ -181,7 +174,7 @@ class _Body:
         canvas.lines([(left, y, right, y) for y, _ in placed[1:]])
         canvas.setLineWidth(THIN)
         canvas.lines([(left + x, top, left + x, bottom) for x in self.dividers[1:]])
-        rule(canvas, left, right, bottom, THIN, INK)
+        canvas.rule(left, right, bottom, THIN, INK)
 
 
 class _Head:
@@ -209,20 +202,20 @@ class _Head:
             self._draw_groups(canvas, left, top)
             self._draw_headings(canvas, left, top - self.height + 3.5)
             right = left + self.columns[-1].right
-            rule(canvas, left, right, top, FIRM, INK)
-            rule(canvas, left, right, top - self.height, THIN, INK)
+            canvas.rule(left, right, top, FIRM, INK)
+            canvas.rule(left, right, top - self.height, THIN, INK)
 
     def _draw_groups(self, canvas: Canvas, left: float, top: float) -> None:
         bottom = top - self.height
         for number, (start, end, lines) in enumerate(self.groups):
-            ink(canvas, ACCENT)
+            canvas.ink(ACCENT)
             y = top - SMALL - 2
             for line in lines:
                 x = (start + end - text_width(line, SMALL)) / 2
-                draw_line(canvas, left + x, y, line, SMALL, strong=True)
+                canvas.write(left + x, y, line, SMALL, strong=True)
                 y -= _HEAD_LINE
             if any(lines):
-                rule(canvas, left + start + _PAD, left + end - _PAD, top - self.group_height, HAIR, ACCENT)
+                canvas.rule(left + start + _PAD, left + end - _PAD, top - self.group_height, HAIR, ACCENT)
             if number:
                 canvas.setStrokeColor(RULE)
                 canvas.setLineWidth(THIN)
@@ -232,12 +225,12 @@ class _Head:
         for place, lines, unit in zip(self.columns, self.headings, self.units, strict=True):
             y = last
             if any(self.units):
-                ink(canvas, FAINT)
-                draw_line(canvas, left + place.loose(unit, SMALL), y, unit, SMALL)
+                canvas.ink(FAINT)
+                canvas.write(left + place.loose(unit, SMALL), y, unit, SMALL)
                 y += _HEAD_LINE
-            ink(canvas, INK)
+            canvas.ink(INK)
             for line in reversed(lines):
-                draw_line(canvas, left + place.loose(line, SMALL), y, line, SMALL)
+                canvas.write(left + place.loose(line, SMALL), y, line, SMALL)
                 y += _HEAD_LINE
 
 

@@ -8,9 +8,7 @@ printed letter by letter in the order they are stored, without joining or reorde
 import unicodedata
 from functools import lru_cache
 
-from reportlab.pdfgen.canvas import Canvas
-
-from reports.pdf.fonts import FONT, has_glyph, register
+from reports.pdf.fonts import has_glyph, register
 from reports.sheets.sheet import Fact
 from reports.sheets.text import clean
 
@@ -128,18 +126,3 @@ def one_line(text: str, size: float, width: float) -> str:
     if text_width(text, size) <= width:
         return text
     return text[: _fitting(text, (width - text_width("…", size)) / size)].rstrip() + "…"
-
-
-def draw_line(canvas: Canvas, x: float, y: float, text: str, size: float, *, strong: bool = False) -> None:
-    """One line of printable text with its left end at (x, y). Strong text is thickened by a stroke, since
-    only the regular face is carried.
-    """
-    line = canvas.beginText(x, y)
-    line.setFont(FONT, size)
-    if strong:
-        canvas.setLineWidth(size * 0.035)
-        line.setTextRenderMode(2)
-    line.textOut(text)
-    if strong:
-        line.setTextRenderMode(0)
-    canvas.drawText(line)

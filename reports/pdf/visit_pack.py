@@ -9,11 +9,11 @@ from io import BytesIO
 
 import pikepdf
 from reportlab.lib.colors import Color
-from reportlab.pdfgen.canvas import Canvas
 
 from inspections.columns import RESULTS, Column, Kind
 from reports.pdf.before_test import before_test_pdf
 from reports.pdf.blocks import NOTE, facts_block, heading, opening
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     HAIR,
     INK,
@@ -27,12 +27,10 @@ from reports.pdf.page import (
     Placed,
     Section,
     compose,
-    ink,
-    rule,
     space,
 )
 from reports.pdf.table import column_edges, table
-from reports.pdf.text import draw_line, printable, text_width, wrap
+from reports.pdf.text import printable, text_width, wrap
 from reports.report.blocks import BODY, QUIET, STRONG, between, entries, part, text_width_beside
 from reports.sheets.sheet import Sheet
 from reports.visit_pack import BoardPages, CircuitRow, StillOpen, ToAgree, VisitPack
@@ -123,28 +121,28 @@ def _to_agree(limitations: Sequence[ToAgree], frame: Frame) -> Section:
 
 def _draw_ruling(canvas: Canvas, left: float, placed: Placed) -> None:
     """Boxes to tick: kept, changed or lifted."""
-    ink(canvas, INK)
+    canvas.ink(INK)
     canvas.setLineWidth(THIN)
     for top, _ in placed:
         x = left
         for word in _RULINGS:
             canvas.rect(x, top - 13, 9, 9)
-            draw_line(canvas, x + 13, top - 12, word, 8)
+            canvas.write(x + 13, top - 12, word, 8)
             x += 13 + text_width(word, 8) + 18
 
 
 def _draw_write_line(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - 17, HAIR, INK)
+        canvas.rule(left, left + width, top - 17, HAIR, INK)
 
 
 def _draw_signature(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (role, width) in placed:
         for label, start, share in ((role, 0, 0.38), ("Signature", 0.41, 0.36), ("On", 0.8, 0.2)):
             x = left + start * width
-            rule(canvas, x, x + share * width, top - 12, THIN, INK)
-            ink(canvas, INK)
-            draw_line(canvas, x, top - 12 - SMALL - 2, label, SMALL)
+            canvas.rule(x, x + share * width, top - 12, THIN, INK)
+            canvas.ink(INK)
+            canvas.write(x, top - 12 - SMALL - 2, label, SMALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,17 +181,17 @@ class _Rows:
         right = left + self.edges[-1]
         for top, row in placed:
             bottom = top - row.height
-            ink(canvas, INK)
+            canvas.ink(INK)
             self._put(canvas, left, top, row.texts, 0, _TEXT_SIZE)
-            ink(canvas, _LAST)
+            canvas.ink(_LAST)
             self._put(canvas, left, top, row.last, len(_CIRCUIT), _LAST_SIZE)
             canvas.setStrokeColor(INK)
             canvas.setLineWidth(HAIR)
             canvas.lines([(left + x, top, left + x, bottom) for x in self.edges[len(_CIRCUIT) :]])
-            rule(canvas, left, right, bottom, HAIR, INK)
+            canvas.rule(left, right, bottom, HAIR, INK)
             if row.is_spare:
                 middle = (top + bottom) / 2
-                rule(canvas, left + self.edges[len(_CIRCUIT)] + 4, right - 4, middle, HAIR, INK)
+                canvas.rule(left + self.edges[len(_CIRCUIT)] + 4, right - 4, middle, HAIR, INK)
 
     def _put(
         self, canvas: Canvas, left: float, top: float, cells: Sequence[Sequence[str]], first: int, size: float
@@ -201,7 +199,7 @@ class _Rows:
         for number, lines in enumerate(cells, start=first):
             y = top - size - 1.5
             for line in lines:
-                draw_line(canvas, left + self.edges[number] + _PAD, y, line, size)
+                canvas.write(left + self.edges[number] + _PAD, y, line, size)
                 y -= size * LEADING
 
 

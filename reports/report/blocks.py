@@ -8,9 +8,9 @@ from functools import lru_cache
 from io import BytesIO
 
 from reportlab.lib.utils import ImageReader
-from reportlab.pdfgen.canvas import Canvas
 
 from reports.pdf.blocks import HEADING, Lines
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     ACCENT,
     FAINT,
@@ -21,11 +21,9 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line, printable, text_width, wrap
+from reports.pdf.text import printable, text_width, wrap
 
 SIDE = 104.0  # width of the column of headings, points
 _GAP = 11.0  # above the rule that parts two parts
@@ -100,17 +98,17 @@ def _shifted(draw, by: float):
 
 
 def _draw_side_heading(canvas: Canvas, left: float, placed: Placed) -> None:
-    ink(canvas, ACCENT)
+    canvas.ink(ACCENT)
     for top, lines in placed:
         y = top - HEADING.size
         for line in lines:
-            draw_line(canvas, left, y, line, HEADING.size, strong=True)
+            canvas.write(left, y, line, HEADING.size, strong=True)
             y -= HEADING.size * LEADING
 
 
 def _draw_parting(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - _GAP, THIN, RULE)
+        canvas.rule(left, left + width, top - _GAP, THIN, RULE)
 
 
 def paragraphs(text: str, style: Lines, width: float, gap: float = 4) -> tuple[Piece, ...]:
@@ -132,12 +130,12 @@ class _Marked:
     strong_mark: bool
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
-        ink(canvas, self.style.colour)
+        canvas.ink(self.style.colour)
         size = self.style.size
         for top, (mark, line) in placed:
             if mark:
-                draw_line(canvas, left, top - size, mark, size, strong=self.strong_mark)
-            draw_line(canvas, left + self.indent, top - size, line, size)
+                canvas.write(left, top - size, mark, size, strong=self.strong_mark)
+            canvas.write(left + self.indent, top - size, line, size)
 
 
 @lru_cache(maxsize=64)
@@ -193,11 +191,20 @@ def photo(content: bytes, width: float, height: float) -> Photo | None:
     return Photo(content, across_px * scale, down_px * scale)
 
 
+class _Picture(ImageReader):
+    """A picture that is told from others by its bytes; a photograph would be unpacked for it otherwise."""
+
+    def __init__(self, content: bytes) -> None:
+        super().__init__(BytesIO(content))
+        if self.jpeg_fh():
+            self._data, self._dataA = content, None
+
+
 def draw_photos(canvas: Canvas, left: float, placed: Placed) -> None:
     """Each picture with its right upper corner at (left + x, top)."""
     for top, (picture, x) in placed:
         canvas.drawImage(
-            ImageReader(BytesIO(picture.content)),
+            _Picture(picture.content),
             left + x - picture.width,
             top - picture.height,
             picture.width,

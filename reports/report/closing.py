@@ -5,11 +5,10 @@ declares it.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportlab.pdfgen.canvas import Canvas
-
 from inspections.columns import Column, Kind
 from reports import words
 from reports.pdf.blocks import NOTE
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     FAINT,
     HAIR,
@@ -21,12 +20,10 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
-    ink,
-    rule,
     space,
 )
 from reports.pdf.table import table
-from reports.pdf.text import draw_line, printable, wrap
+from reports.pdf.text import printable, wrap
 from reports.report import plainly
 from reports.report.blocks import (
     BODY,
@@ -165,21 +162,20 @@ def _signature(role: str, person: Content, day: str, firm: str, width: float) ->
 def _draw_signed(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, signed in placed:
         y = top - SMALL - 2
-        ink(canvas, FAINT)
-        draw_line(canvas, left, y, signed.role, SMALL)
-        draw_line(canvas, left + signed.width * 0.72, y, "On", SMALL)
+        canvas.ink(FAINT)
+        canvas.write(left, y, signed.role, SMALL)
+        canvas.write(left + signed.width * 0.72, y, "On", SMALL)
         y -= _NAME_SIZE * LEADING
-        ink(canvas, INK)
-        draw_line(canvas, left, y, printable(signed.name), _NAME_SIZE, strong=True)
+        canvas.ink(INK)
+        canvas.write(left, y, printable(signed.name), _NAME_SIZE, strong=True)
         for number, line in enumerate(wrap(printable(signed.day), SMALL + 1.5, signed.width * 0.28)):
-            draw_line(canvas, left + signed.width * 0.72, y - number * 9.5, line, SMALL + 1.5)
+            canvas.write(left + signed.width * 0.72, y - number * 9.5, line, SMALL + 1.5)
         y -= SMALL * LEADING + 3
-        ink(canvas, FAINT)
+        canvas.ink(FAINT)
         for line in wrap(printable(signed.more), SMALL + 0.5, signed.width * 0.7):
-            draw_line(canvas, left, y, line, SMALL + 0.5)
+            canvas.write(left, y, line, SMALL + 0.5)
             y -= SMALL * LEADING
-        rule(
-            canvas,
+        canvas.rule(
             left,
             left + signed.width,
             top - _NAME_SIZE * LEADING - 3 * SMALL * LEADING - 8,

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-from reportlab.pdfgen.canvas import Canvas
-
 from reports import words
 from reports.pdf.blocks import Lines, facts_block
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     ACCENT,
     FAINT,
@@ -19,11 +18,9 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line, printable, text_width, wrap
+from reports.pdf.text import printable, text_width, wrap
 from reports.report import plainly
 from reports.report.blocks import (
     BODY,
@@ -98,7 +95,7 @@ def _facts(content: Content) -> tuple[Fact, ...]:
 
 def _draw_firm_rule(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, width in placed:
-        rule(canvas, left, left + width, top - 4, FIRM, ACCENT)
+        canvas.rule(left, left + width, top - 4, FIRM, ACCENT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,13 +147,13 @@ def _draw_outcome(canvas: Canvas, left: float, placed: Placed) -> None:
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(FIRM)
         canvas.rect(left, top - box.height, box.width, box.height)
-        ink(canvas, INK)
+        canvas.ink(INK)
         y = top - _PAD - _OUTCOME_SIZE
-        draw_line(canvas, left + _PAD, y, box.word, _fitting_size(box), strong=True)
+        canvas.write(left + _PAD, y, box.word, _fitting_size(box), strong=True)
         y -= 6
         for line in box.meaning:
             y -= LEAD.size * 1.32
-            draw_line(canvas, left + _PAD, y + 1, line, LEAD.size)
+            canvas.write(left + _PAD, y + 1, line, LEAD.size)
         if box.counts:
             _draw_counts(canvas, left, top - _PAD - box.text_height - _PAD / 2, box)
 
@@ -167,14 +164,14 @@ def _fitting_size(box: _Box) -> float:
 
 def _draw_counts(canvas: Canvas, left: float, top: float, box: _Box) -> None:
     column = (box.width - 2 * _PAD) / len(box.counts)
-    rule(canvas, left, left + box.width, top, THIN, RULE)
+    canvas.rule(left, left + box.width, top, THIN, RULE)
     for number, (code, count, meaning) in enumerate(box.counts):
         x, y = left + _PAD + number * column, top - _PAD / 2 - _COUNT_SIZE
-        ink(canvas, INK if count != "0" else FAINT)
-        draw_line(canvas, x, y, f"{count} × {code}", _COUNT_SIZE, strong=count != "0")
+        canvas.ink(INK if count != "0" else FAINT)
+        canvas.write(x, y, f"{count} × {code}", _COUNT_SIZE, strong=count != "0")
         for line in meaning:
             y -= (SMALL + 0.5) * LEADING + 1
-            draw_line(canvas, x, y, line, SMALL + 0.5)
+            canvas.write(x, y, line, SMALL + 0.5)
 
 
 def _changed(content: Content, frame: Frame) -> tuple[Section, ...]:

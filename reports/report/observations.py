@@ -3,11 +3,10 @@
 from collections.abc import Iterator, Mapping
 from itertools import groupby
 
-from reportlab.pdfgen.canvas import Canvas
-
 from inspections.enums import Code
 from reports import words
 from reports.pdf.blocks import Lines
+from reports.pdf.canvas import Canvas
 from reports.pdf.page import (
     FAINT,
     HAIR,
@@ -18,11 +17,8 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
-    ink,
-    rule,
     space,
 )
-from reports.pdf.text import draw_line
 from reports.report.blocks import (
     BODY,
     QUIET,
@@ -104,8 +100,8 @@ def put_right_words(put_right: Content) -> str:
 
 def _draw_mark(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (code, number, width) in placed:
-        rule(canvas, left, left + width, top, HAIR, RULE)
-        ink(canvas, INK)
-        draw_line(canvas, left, top - _CODE_SIZE - 2, code, _CODE_SIZE, strong=True)
-        ink(canvas, FAINT)
-        draw_line(canvas, left, top - _CODE_SIZE - 12, number, SMALL + 0.5)
+        canvas.rule(left, left + width, top, HAIR, RULE)
+        canvas.ink(INK)
+        canvas.write(left, top - _CODE_SIZE - 2, code, _CODE_SIZE, strong=True)
+        canvas.ink(FAINT)
+        canvas.write(left, top - _CODE_SIZE - 12, number, SMALL + 0.5)

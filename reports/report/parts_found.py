@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator, Mapping
 
-from reportlab.pdfgen.canvas import Canvas
-
-from reports.pdf.page import FAINT, INK, LEADING, Frame, Piece, Placed, Section, ink
-from reports.pdf.text import draw_line, printable, wrap
+from reports.pdf.canvas import Canvas
+from reports.pdf.page import FAINT, INK, LEADING, Frame, Piece, Placed, Section
+from reports.pdf.text import printable, wrap
 from reports.report.blocks import Photo, across, between, draw_photos, photo
 from reports.words import Content
 
@@ -50,7 +49,7 @@ def _draw_captions(canvas: Canvas, left: float, placed: Placed) -> None:
         for x, what, where in captions:
             y = top - height - 2
             for colour, lines in ((INK, what), (FAINT, where)):
-                ink(canvas, colour)
+                canvas.ink(colour)
                 for line in lines:
                     y -= _SIZE * LEADING
-                    draw_line(canvas, left + x, y, line, _SIZE)
+                    canvas.write(left + x, y, line, _SIZE)
