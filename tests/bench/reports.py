@@ -1,10 +1,10 @@
-"""How fast a report is drawn from its record, beside a bare canvas of the library underneath, in the same run.
+"""How fast a report is drawn from its record, beside a bare canvas of the library underneath, in one run.
 
-The canvas draws the very texts of the report's own pages with the same embedded typeface, a line at a time at
-the places they were found, on as many pages. It leaves out everything else: setting out the record, wrapping,
-rules, colours, paging, bookmarks, tags, pictures, the attached record and its hash. It is a reference and no bound:
-ours writes text without the library's measuring of each, which the canvas does. Times are of the processor.
-Only the ratios carry over from one machine to another.
+The canvas draws the very texts of the report's own pages with the same embedded typeface, a line at a time
+at the places they were found, on as many pages. It leaves out everything else: setting out the record,
+wrapping, rules, colours, paging, bookmarks, tags, pictures, the attached record and its hash. It is a
+reference and no bound: it measures each text as it writes it, which ours does not. Times are of the
+processor. Only the ratios carry over from one machine to another.
 """
 
 import gc
