@@ -14,8 +14,8 @@ from inspections.rules.readings import Reading
 from remedies.enums import Connection, LoadKind
 from remedies.models import ParallelLoad
 from remedies.physics import damage, explain, insulation_test, parts
-from remedies.physics.insulation_test import Between, Tester
 from remedies.physics.quantity import Span, duration, span_text
+from remedies.physics.tester import MOST_LIMIT_A, Between, Tester
 
 _KINDS = {
     LoadKind.CAPACITOR: parts.Kind.SUPPRESSION_CAPACITOR,
@@ -182,7 +182,7 @@ def expected_reading_for(
     weakest = _expected(across, using, between)
     if instrument and instrument.insulation_current_ma is not None:
         return _rounded(weakest, volts)
-    strongest = _expected(across, replace(using, current_limit_a=insulation_test.MOST_LIMIT_A), between)
+    strongest = _expected(across, replace(using, current_limit_a=MOST_LIMIT_A), between)
     return _of_any_tester(_rounded(weakest, volts), weakest, strongest)
 
 
@@ -276,7 +276,7 @@ def explanation_for(
     weak = answer(using)
     if instrument and instrument.insulation_current_ma is not None:
         return weak
-    return _of_either_end(weak, answer(replace(using, current_limit_a=insulation_test.MOST_LIMIT_A)))
+    return _of_either_end(weak, answer(replace(using, current_limit_a=MOST_LIMIT_A)))
 
 
 def _of_either_end(weak: explain.Explanation, strong: explain.Explanation) -> explain.Explanation:

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from remedies.physics.insulation_test import MOST_LIMIT_A, Between, is_across
 from remedies.physics.parts import (
     CapacitorClass,
     Connection,
@@ -24,6 +23,8 @@ from remedies.physics.parts import (
     WoundTransformer,
 )
 from remedies.physics.quantity import significant
+from remedies.physics.sight import is_across
+from remedies.physics.tester import MOST_LIMIT_A, Between
 
 MAINS_CREST_V = math.sqrt(2) * 253  # 358 V: what anything built for 230 V + 10 % sees every day
 PROOF_FACTOR = 4.3  # d.c. proof between terminals of class X, times the rated voltage: IEC 60384-14

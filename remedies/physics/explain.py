@@ -15,16 +15,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from remedies.physics.insulation_test import (
-    SOUND_CABLE_MOHM,
-    USUAL_TEST_V,
-    Between,
-    ExpectedReading,
-    Tester,
-    current_at,
-    expected_reading,
-    time_to_charge,
-)
+from remedies.physics.charge import time_to_charge
+from remedies.physics.direct_current import current_at
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, expected_reading
 from remedies.physics.parts import (
     NEON_MAINTAIN_V,
     NEON_STRIKE_V,
@@ -36,6 +29,7 @@ from remedies.physics.parts import (
     from_register,
 )
 from remedies.physics.quantity import Span, microfarads, ohms, significant, span_text
+from remedies.physics.tester import USUAL_TEST_V, Between, Tester
 
 OPERATING_UNCERTAINTY = 0.30  # IEC 61557-2, of the reading
 REPEATABILITY = 0.03  # between two readings of one instrument; assumption

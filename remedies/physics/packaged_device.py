@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from remedies.physics.checked import InputError, number
-from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, Tester, expected_readings
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, expected_readings
 from remedies.physics.operating import FIGURES, Conditions
 from remedies.physics.parts import Equipment, Kind, LoadModule, Part, RcNetwork, SuppressionCapacitor
 from remedies.physics.quantity import Span, engineering, microfarads, ohms, significant
 from remedies.physics.remedy import TEST_V
+from remedies.physics.tester import Tester
 
 _AGREES = 0.25  # current within this of what resistor or capacitor would draw; assumption for site meters
 _METER_TOLERANCE = 0.10  # assumption for a site ohmmeter or capacitance meter

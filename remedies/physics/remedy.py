@@ -12,13 +12,7 @@ from enum import StrEnum
 
 from remedies.physics import damage, neon
 from remedies.physics.checked import InputError, number
-from remedies.physics.insulation_test import (
-    SOUND_CABLE_MOHM,
-    Between,
-    ExpectedReading,
-    Tester,
-    expected_readings,
-)
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, expected_readings
 from remedies.physics.operating import FIGURES, Conditions, Draw, OnState, admittance, lamps, on_state
 from remedies.physics.parts import (
     Connection,
@@ -33,6 +27,7 @@ from remedies.physics.parts import (
 from remedies.physics.quantity import Span, engineering, significant
 from remedies.physics.ratings import case_temperature, cautions, discharge, rating_share, refusals, volts_each
 from remedies.physics.stray_voltage import Source
+from remedies.physics.tester import Between, Tester
 
 TEST_V = (250.0, 500.0)
 

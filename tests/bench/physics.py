@@ -9,8 +9,9 @@ from inspections.models import Instrument
 from remedies import bridge
 from remedies.enums import LoadKind
 from remedies.models import ParallelLoad
-from remedies.physics.insulation_test import SOUND_CABLE_MOHM, USUAL_TEST_V, Tester, expected_reading
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading
 from remedies.physics.parts import Connection, Kind, Part, RegisterEntry, from_register
+from remedies.physics.tester import USUAL_TEST_V, Tester
 
 CIRCUITS = 10_000
 TARGET_S = 1.0

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import pytest
 
-from remedies.physics.insulation_test import Tester, expected_reading, time_to_charge, time_to_discharge
+from remedies.physics.charge import time_to_charge, time_to_discharge
+from remedies.physics.insulation_test import expected_reading
 from remedies.physics.parts import (
     Connection,
     Electronics,
@@ -27,6 +28,7 @@ from remedies.physics.parts import (
     WoundTransformer,
 )
 from remedies.physics.quantity import Span
+from remedies.physics.tester import Tester
 from tests.reference.physics.ngspice import simulate
 
 pytestmark = pytest.mark.ngspice

@@ -3,8 +3,8 @@
 import pytest
 
 from remedies.physics.damage import Judgement, Ruling, judge, must_come_out
-from remedies.physics.insulation_test import Between
 from remedies.physics.parts import Kind, Part, RegisterEntry, from_register
+from remedies.physics.tester import Between
 
 
 def _part(kind: str, **values: object) -> Part:

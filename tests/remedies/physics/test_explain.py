@@ -15,9 +15,10 @@ from remedies.physics.explain import (
     Verdict,
     explain,
 )
-from remedies.physics.insulation_test import SOUND_CABLE_MOHM, Between, Tester, expected_reading
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading
 from remedies.physics.parts import Kind, Part, RegisterEntry, from_register
 from remedies.physics.quantity import Span
+from remedies.physics.tester import Between, Tester
 
 STRONG = Tester(500, 0.015)
 

@@ -5,17 +5,9 @@ import re
 
 import pytest
 
-from remedies.physics.insulation_test import (
-    SOUND_CABLE_MOHM,
-    Between,
-    Tester,
-    current_at,
-    expected_reading,
-    expected_readings,
-    is_across,
-    time_to_charge,
-    time_to_discharge,
-)
+from remedies.physics.charge import time_to_charge, time_to_discharge
+from remedies.physics.direct_current import current_at
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading, expected_readings
 from remedies.physics.parts import (
     Connection,
     Kind,
@@ -27,6 +19,8 @@ from remedies.physics.parts import (
     from_register,
 )
 from remedies.physics.quantity import Span
+from remedies.physics.sight import is_across
+from remedies.physics.tester import Between, Tester
 
 PERFECT_CABLE = Span.exact(math.inf)
 STRONG = 0.005  # A; strong enough to hold the nominal voltage in the cases that say so

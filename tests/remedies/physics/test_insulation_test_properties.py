@@ -7,16 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from remedies.physics.insulation_test import (
-    SOUND_CABLE_MOHM,
-    Between,
-    ExpectedReading,
-    Tester,
-    current_at,
-    expected_reading,
-)
+from remedies.physics.direct_current import current_at
+from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, expected_reading
 from remedies.physics.parts import Connection, Kind, Part, RegisterEntry, from_register
 from remedies.physics.quantity import Span
+from remedies.physics.tester import Between, Tester
 
 SLACK = 1 + 1e-6  # rounding in the last places, and the step at which the solver stops
 
