@@ -1,38 +1,27 @@
-"""Against earlier inspections: what fell, what rose, and when a straight line would meet the limit.
+"""Against earlier inspections: what fell, what rose, and when the line through them would meet the limit.
 
 Readings are compared only where they can be: an insulation reading with one taken at the same test voltage,
 Zs less the supply's part where that is known. Widths are common practice, no source.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from math import sqrt
 
 from inspections.rules import insulation, loop
 from inspections.rules.continuity import exactly
-from inspections.rules.facts import Case, CircuitReadings, PastResult
+from inspections.rules.facts import Case, CircuitReadings, PastResult, positive
 from inspections.rules.figures import day, plain, two_places
 from inspections.rules.finding import COMMON_PRACTICE, PLAIN_ARITHMETIC, Code, Finding, Severity, found
+from inspections.rules.forecast import Forecast, forecast
 from inspections.rules.readings import Reading
 
 HALF = Decimal("0.5")  # weather and another instrument seldom halve a reading
 STRONG_MOHM = Decimal(10)  # a fall that stays above this is worth a note, no more
 RISE_SHARE, RISE_OHM = Decimal("0.2"), Decimal("0.1")  # two instruments, each a tenth off
 AHEAD_YEARS = 10  # the longest interval between inspections
-# Student's t, two-sided 95 %, for 1, 2, 3 … degrees of freedom; the last is used beyond.
-STUDENT_T = (12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228)
-
-
-@dataclass(frozen=True, slots=True)
-class Forecast:
-    """When a straight line through the readings meets the limit: the day, and the days between which it lies
-    with 95 % confidence in the line. latest None: perhaps never. Weather and instruments are not in it."""
-
-    on: date
-    earliest: date
-    latest: date | None
+FORECAST = (*((column, name, "MΩ") for column, name in insulation.NAMES.items()), ("zs", "Zs", "Ω"))
 
 
 def last_measured(case: Case, column: str) -> tuple[PastResult, Reading] | None:
@@ -45,17 +34,28 @@ def last_measured(case: Case, column: str) -> tuple[PastResult, Reading] | None:
     return None
 
 
+def fallen(case: Case, column: str) -> tuple[PastResult, Reading] | None:
+    """The last insulation reading, where this one is surely under half of it; at whatever test voltage."""
+    now, before = insulation.bounds(getattr(case.readings, column)), last_measured(case, column)
+    then = insulation.bounds(before[1]) if before else None
+    return before if now is not None and then is not None and now[1] < HALF * then[0] else None
+
+
+def is_at_the_same_voltage(case: Case, past: PastResult) -> bool:
+    """Whether two insulation readings may be compared."""
+    return past.readings.ir_voltage_v == case.readings.ir_voltage_v
+
+
 def insulation_fallen(case: Case) -> Iterator[Finding]:
     """An insulation reading that is surely under half of the last one."""
     for column, name in insulation.NAMES.items():
-        reading: Reading = getattr(case.readings, column)
-        now, before = insulation.bounds(reading), last_measured(case, column)
-        then = insulation.bounds(before[1]) if before else None
-        if now is None or then is None or before is None or now[1] >= HALF * then[0]:
+        before = fallen(case, column)
+        if before is None:
             continue
         past, old = before
+        reading: Reading = getattr(case.readings, column)
         figures = {"was": f"{old} MΩ", "on": f"{day(past.on)}", "is": f"{reading} MΩ"}
-        if past.readings.ir_voltage_v != case.readings.ir_voltage_v:
+        if not is_at_the_same_voltage(case, past):
             yield found(
                 Code.TEST_VOLTAGE_CHANGED,
                 column,
@@ -68,7 +68,7 @@ def insulation_fallen(case: Case) -> Iterator[Finding]:
         yield found(
             Code.INSULATION_FALLEN,
             column,
-            Severity.LOOK_INTO if now[1] < STRONG_MOHM else Severity.NOTE,
+            Severity.NOTE if reading.at_least(STRONG_MOHM) else Severity.LOOK_INTO,
             f"{name} was {old} MΩ on {day(past.on)} and is {reading} MΩ.",
             COMMON_PRACTICE,
             **figures,
@@ -94,30 +94,46 @@ def continuity_risen(case: Case) -> Iterator[Finding]:
         )
 
 
-def zs_risen(case: Case) -> Iterator[Finding]:
-    """Zs that rose, less what the supply itself rose by where Ze is known on both days."""
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """Of Zs since ``past``, in Ω: what the circuit itself rose by, beside the part of the supply."""
+
+    past: PastResult
+    then: Decimal
+    ohm: Decimal
+    by_supply: Decimal
+
+
+def rise(case: Case) -> Rise | None:
+    """How far Zs rose by more than two instruments account for, less what the supply itself rose by where Ze
+    is known on both days."""
     now, before = exactly(case.readings.zs), last_measured(case, "zs")
     then = exactly(before[1]) if before else None
     if now is None or then is None or before is None:
-        return
-    past = before[0]
-    ze_now, ze_then = exactly(case.supply.ze_ohm), exactly(past.ze_ohm)
+        return None
+    ze_now, ze_then = exactly(case.supply.ze_ohm), exactly(before[0].ze_ohm)
     by_supply = ze_now - ze_then if ze_now is not None and ze_then is not None else Decimal(0)
-    rise = now - then - by_supply
-    if rise <= max(RISE_OHM, RISE_SHARE * then):
+    ohm = now - then - by_supply
+    return Rise(before[0], then, ohm, by_supply) if ohm > max(RISE_OHM, RISE_SHARE * then) else None
+
+
+def zs_risen(case: Case) -> Iterator[Finding]:
+    """Zs that rose in the circuit itself."""
+    risen = rise(case)
+    if risen is None:
         return
-    working = f"{now} − {then} − {plain(by_supply)} (supply) = {plain(rise)} Ω"
+    now, then, on = case.readings.zs, risen.then, day(risen.past.on)
     yield found(
         Code.ZS_RISEN,
         "zs",
         Severity.LOOK_INTO,
-        f"Zs was {then} Ω on {day(past.on)} and is {now} Ω, {plain(rise)} Ω more in the circuit itself.",
+        f"Zs was {then} Ω on {on} and is {now} Ω, {plain(risen.ohm)} Ω more in the circuit itself.",
         COMMON_PRACTICE,
-        working=working,
+        working=f"{now} − {then} − {plain(risen.by_supply)} (supply) = {plain(risen.ohm)} Ω",
         was=f"{then} Ω",
-        on=f"{day(past.on)}",
+        on=on,
         **{"is": f"{now} Ω"},
-        rise=f"{plain(rise)} Ω",
+        rise=f"{plain(risen.ohm)} Ω",
     )
 
 
@@ -143,92 +159,64 @@ def limit_changed(case: Case) -> Iterator[Finding]:
         )
 
 
-def forecast(points: Sequence[tuple[date, Decimal]], limit: Decimal) -> Forecast | None:
-    """When the least-squares line through three or more points meets the limit, with its 95 % range.
-
-    The range is where the confidence band of the line meets the limit: (d + b·u)² = t²·s²·(1/n + u²/Sxx), u
-    being the time from the mean. None with fewer than three points or days, where the line does not run
-    towards the limit after the last point, or where the scatter allows any day at all.
-    """
-    n = len(points)
-    if n < 3 or len({on for on, _ in points}) < 3:
+def limit_of(case: Case, column: str) -> Decimal | None:
+    """What an insulation reading [MΩ] or Zs [Ω] is held to: worked out, else as typed; None where neither is
+    known."""
+    if column in insulation.NAMES:
+        row = insulation.required(case.circuit, case.supply, case.edition)
+        return row.minimum_mohm if row is not None else None
+    if case.circuit.is_selv_or_pelv:
         return None
-    days = [float(on.toordinal()) for on, _ in points]
-    values = [float(value) for _, value in points]
-    mean_day, mean_value = sum(days) / n, sum(values) / n
-    sxx = sum((day - mean_day) ** 2 for day in days)
-    pairs = list(zip(days, values, strict=True))
-    slope = sum((day - mean_day) * (value - mean_value) for day, value in pairs) / sxx
-    d = mean_value - float(limit)
-    if slope == 0:
-        return None
-    crossing, last = -d / slope, max(days) - mean_day
-    if crossing <= last:
-        return None
-    residual = sum((value - mean_value - slope * (day - mean_day)) ** 2 for day, value in pairs)
-    c2 = STUDENT_T[min(n - 2, len(STUDENT_T)) - 1] ** 2 * residual / (n - 2)
-    a, b, c = slope**2 - c2 / sxx, 2 * slope * d, d**2 - c2 / n
-    root = b * b - 4 * a * c
-    if root < 0 or a == 0:
-        return None
-    low, high = sorted(((-b - sqrt(root)) / (2 * a), (-b + sqrt(root)) / (2 * a)))
-    on, earliest = _day(mean_day + crossing), _day(mean_day + max(low if a > 0 else high, last))
-    if on is None or earliest is None:
-        return None
-    return Forecast(on, earliest, _day(mean_day + high) if a > 0 else None)
+    limit = loop.max_zs(case.circuit, case.supply, case.edition)
+    return limit.ohm if isinstance(limit, loop.MaxZs) else positive(case.circuit.max_zs_ohm)
 
 
-def _day(ordinal: float) -> date | None:
-    return date.fromordinal(round(ordinal)) if 1 <= ordinal <= date.max.toordinal() else None
+def towards(case: Case, column: str, limit: Decimal) -> Forecast | None:
+    """When the readings of a column, insulation falling or Zs rising, meet their limit, where that is within
+    the years that an inspection looks ahead; None where this reading is past it already."""
+    is_insulation = column in insulation.NAMES
+    reading: Reading = getattr(case.readings, column)
+    if case.on is None or exactly(reading) is None:
+        return None
+    if not (reading.at_least(limit) if is_insulation else reading.at_most(limit)):
+        return None
+    ahead = forecast(points(case, case.on, column), limit, may_go_by_share=is_insulation)
+    return ahead if ahead is not None and ahead.on.year <= case.on.year + AHEAD_YEARS else None
 
 
 def limit_forecast(case: Case) -> Iterator[Finding]:
-    """Insulation falling, or Zs rising, towards its limit within the years that an inspection looks ahead."""
-    if case.on is None:
-        return
-    row = insulation.required(case.circuit, case.supply, case.edition)
-    limit = loop.max_zs(case.circuit, case.supply, case.edition)
-    if row is not None:
-        for column, name in insulation.NAMES.items():
-            yield from _forecast(case, case.on, column, name, "MΩ", row.minimum_mohm)
-    if isinstance(limit, loop.MaxZs):
-        yield from _forecast(case, case.on, "zs", "Zs", "Ω", limit.ohm)
+    """Insulation falling, or Zs rising, towards its limit."""
+    for column, name, unit in FORECAST:
+        limit = limit_of(case, column)
+        ahead = towards(case, column, limit) if limit is not None else None
+        if case.on is None or limit is None or ahead is None:
+            continue
+        until = f"{ahead.latest:%B %Y}" if ahead.latest is not None else "perhaps never"
+        read = points(case, case.on, column)
+        yield found(
+            Code.LIMIT_FORECAST,
+            column,
+            Severity.NOTE,
+            f"{name}: {ahead.line} meets {two_places(limit)} {unit} in {ahead.on:%B %Y} "
+            f"(from {ahead.earliest:%B %Y} to {until}).",
+            PLAIN_ARITHMETIC,
+            working=", ".join(f"{day:%d.%m.%Y} {value} {unit}" for day, value in read),
+            limit=f"{two_places(limit)} {unit}",
+            expected=f"{ahead.on:%B %Y}",
+            earliest=f"{ahead.earliest:%B %Y}",
+            latest=until,
+        )
 
 
-def _forecast(case: Case, on: date, column: str, name: str, unit: str, limit: Decimal) -> Iterator[Finding]:
-    points = list(_points(case, on, column))
-    if not points or points[-1][0] != on:
-        return
-    passes_above = unit == "MΩ"
-    if (points[-1][1] < limit) if passes_above else (points[-1][1] > limit):
-        return
-    ahead = forecast(points, limit)
-    if ahead is None or ahead.on.year > on.year + AHEAD_YEARS:
-        return
-    until = f"{ahead.latest:%B %Y}" if ahead.latest is not None else "perhaps never"
-    yield found(
-        Code.LIMIT_FORECAST,
-        column,
-        Severity.NOTE,
-        f"{name}: a straight line meets {two_places(limit)} {unit} in {ahead.on:%B %Y} "
-        f"(from {ahead.earliest:%B %Y} to {until}).",
-        PLAIN_ARITHMETIC,
-        working=", ".join(f"{day:%d.%m.%Y} {value} {unit}" for day, value in points),
-        limit=f"{two_places(limit)} {unit}",
-        expected=f"{ahead.on:%B %Y}",
-        earliest=f"{ahead.earliest:%B %Y}",
-        latest=until,
-    )
-
-
-def _points(case: Case, on: date, column: str) -> Iterator[tuple[date, Decimal]]:
+def points(case: Case, on: date, column: str) -> list[tuple[date, Decimal]]:
     """Exact values by day, oldest first; of insulation only those taken at today's test voltage."""
     results: list[tuple[date, CircuitReadings]] = [
         (past.on, past.readings) for past in case.past if past.on < on
     ]
-    for taken, readings in (*sorted(results, key=lambda result: result[0]), (on, case.readings)):
-        value = exactly(getattr(readings, column))
-        if column in insulation.NAMES and readings.ir_voltage_v != case.readings.ir_voltage_v:
-            continue
-        if value is not None:
-            yield taken, value
+    every = (*sorted(results, key=lambda result: result[0]), (on, case.readings))
+    return [
+        (taken, value)
+        for taken, readings in every
+        if (value := exactly(getattr(readings, column))) is not None
+        and (column not in insulation.NAMES or readings.ir_voltage_v == case.readings.ir_voltage_v)
+    ]
