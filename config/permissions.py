@@ -12,7 +12,7 @@ INSPECTOR, ELECTRICIAN, OFFICE, SUPERVISOR = Role
 EVERYONE = frozenset(Role)
 
 # Open to whoever comes, signed in or not. What these refuse, they refuse themselves.
-OPEN = frozenset({"sign_in", "sign_out", "first_run", "join"})
+OPEN = frozenset({"sign_in", "sign_out", "first_run", "join", "choose_look"})
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,11 @@ lists by circuit id, in one query; ``{{ loads|for_circuit:circuit.pk }}`` takes 
 installation %}``: a banner while anything disconnected for a test has not been put back. ``{% label_state
 board %}``: whether the label at a board is up to date; ``{{ labels|of_board:board.pk }}``: one of many.
 ``{% full_test_under limitation %}``: how long a standing limitation has kept circuits from a full test.
+``{% at_board board %}``: what whoever stands at a board reaches for, under the thumb on a phone.
 """
 
 from django import template
+from django.urls import reverse
 from django.utils import timezone
 
 from remedies import cautions as texts
@@ -52,6 +54,18 @@ def not_put_back(installation):
 def label_state(board):
     """Whether the label at a board tells the truth, with the way to its page."""
     return {"board": board, "status": labels.label_status(board)}
+
+
+@register.inclusion_tag("remedies/_at_board.html", takes_context=True)
+def at_board(context, board):
+    """The pages of a board that are wanted in front of it."""
+    places = [
+        (reverse("board", args=[board.pk]), board.designation),
+        (reverse("before_you_test", args=[board.pk]), "Before you test"),
+        (reverse("loads", args=[board.installation_id]), "Loads here"),
+        (reverse("board_label", args=[board.pk]), "Label"),
+    ]
+    return {"board": board, "places": places, "here": context["request"].path}
 
 
 @register.filter

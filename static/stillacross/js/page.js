@@ -3,9 +3,6 @@
 // The summary of what is wrong with a form takes the focus, so that it is read first.
 document.querySelector("[data-focus]")?.focus();
 
-// On a phone the sections run off the edge; bring the current one into sight.
-document.querySelector(".sections [aria-current]")?.scrollIntoView({ block: "nearest", inline: "nearest" });
-
 // A button pressed twice in a hurry sends its form once. A script that sends a form itself is left alone.
 document.addEventListener("submit", (event) => {
   const form = event.target;

@@ -1,0 +1,29 @@
+"""Light or dark, as this device is told. Kept in a cookie and put into the page by the server, so that a page
+never flashes in the other look first."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+COOKIE = "look"
+CHOICES = ("light", "dark")
+_A_YEAR_S = 365 * 24 * 60 * 60
+
+
+@login_not_required
+@require_POST
+def choose_look(request):
+    """Keep to the look that is asked for; to any other word, follow the device's own setting again."""
+    back = request.POST.get("back", "")
+    if not url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure()):
+        back = reverse("today")
+    response = redirect(back)
+    if (look := request.POST.get("look")) in CHOICES:
+        response.set_cookie(
+            COOKIE, look, max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
+        )
+    else:
+        response.delete_cookie(COOKIE)
+    return response
