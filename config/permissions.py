@@ -89,6 +89,13 @@ TABLE = (
         posts=("review",),
         own_visit=True,
     ),
+    Line(
+        "Issue many visits at once, export many records",
+        frozenset({SUPERVISOR}),
+        reads=("run", "run_archive"),
+        forms=("issue_many", "export_many"),
+        posts=("run_stop", "run_resume"),
+    ),
     Line("Open an issued record to correct it", frozenset({SUPERVISOR}), forms=("correction",)),
     Line(
         "Bring in a report that another firm issued",

@@ -28,6 +28,10 @@ class FolderInUse(ValueError):
     """Another export is writing to the folder."""
 
 
+class LeftOut(ValueError):
+    """Why a record cannot be handed out."""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """What became of one record. name: its files without their endings, from the folder. said: in words."""
@@ -83,15 +87,23 @@ def _is_there(path: Path, sha256: str) -> bool:
     return path.is_file() and sha256_of(path.read_bytes()) == sha256
 
 
-def _write_record(folder: Path, name: str, pk: int) -> Step:
-    record = IssuedRecord.objects.get(pk=pk)
+def whole(record: IssuedRecord) -> IssuedRecord:
+    """The record with its PDF, drawn now and kept where it was not before. Raises LeftOut."""
     if reason := why_it_fails(record):
+        raise LeftOut(reason)
+    if record.pdf is not None:
+        return record
+    try:
+        return draw_pdf(record)
+    except ValidationError as error:
+        raise LeftOut(" ".join(error.messages)) from error
+
+
+def _write_record(folder: Path, name: str, pk: int) -> Step:
+    try:
+        record = whole(IssuedRecord.objects.get(pk=pk))
+    except LeftOut as reason:
         return Step(name, f"left out: {reason}", is_wrong=True)
-    if record.pdf is None:
-        try:
-            record = draw_pdf(record)
-        except ValidationError as error:
-            return Step(name, f"left out: {' '.join(error.messages)}", is_wrong=True)
     _write(folder / f"{name}.json", record.json)
     _write(folder / f"{name}.pdf", bytes(record.pdf))
     return Step(name, "written")
@@ -149,7 +161,7 @@ def draw_again(folder: Path, firms: list[Firm], done: DrawnAgain) -> Iterator[St
             yield Step(name, f"left out: {reason}", is_wrong=True)
             continue
         drawn = drawn_again(record)
-        found = SAME if _is_drawing_of(bytes(record.pdf), drawn) else DIFFERS
+        found = SAME if is_drawing_of(bytes(record.pdf), drawn) else DIFFERS
         if found == DIFFERS:
             _write(folder / f"{name}-drawn-again.pdf", drawn)
         done.add(name, found)
@@ -157,7 +169,7 @@ def draw_again(folder: Path, firms: list[Firm], done: DrawnAgain) -> Iterator[St
     done.complete()
 
 
-def _is_drawing_of(kept: bytes, drawn: bytes) -> bool:
+def is_drawing_of(kept: bytes, drawn: bytes) -> bool:
     """Whether the PDF kept is the one drawn; a signed one is it with the signature behind."""
     if kept == drawn:
         return True

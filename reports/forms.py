@@ -11,3 +11,27 @@ class CorrectionForm(LaidOut, forms.Form):
         widget=forms.Textarea,
         error_messages={"required": "Say what is corrected, and why: the new revision says so."},
     )
+
+
+class ExportForm(LaidOut, forms.Form):
+    parts = (("Which records", ("since", "until")), ("And", ("draw_again*",)))
+    since = forms.DateField(label="Issued from", required=False, help_text="Empty: from the first")
+    until = forms.DateField(label="Issued until", required=False, help_text="Empty: to the last")
+    draw_again = forms.BooleanField(
+        label="Draw each report again and compare it with the one that was kept",
+        required=False,
+        help_text="Takes longer. What is kept and handed over stays as it was issued.",
+    )
+
+    def clean(self):
+        since, until = self.cleaned_data.get("since"), self.cleaned_data.get("until")
+        if since and until and since > until:
+            self.add_error("until", "This is before the first day.")
+
+    def chosen(self, records):
+        """Those of ``records`` that were issued on these days."""
+        days = {
+            "issued_at__date__gte": self.cleaned_data["since"],
+            "issued_at__date__lte": self.cleaned_data["until"],
+        }
+        return records.filter(**{name: day for name, day in days.items() if day})

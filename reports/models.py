@@ -17,6 +17,7 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
     SavedFilter,
 )
 from reports.intake.uploads import RecordUpload  # noqa: F401 - it belongs to this app
+from reports.runs.tables import Run, RunItem  # noqa: F401 - so do these
 
 
 class ReviewOutcome(models.TextChoices):

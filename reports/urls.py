@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from reports.views import glow, intake, labels, records, reports, review, sheets
+from reports.views import glow, intake, labels, records, reports, review, runs, sheets
 
 urlpatterns = [
     re_path(
@@ -21,6 +21,12 @@ urlpatterns = [
     path("inspections/<int:pk>/correct/", review.correction, name="correction"),
     path("installations/<int:pk>/records/", records.installation_records, name="installation_records"),
     path("records/", records.records, name="records"),
+    path("records/issue/", runs.issue_many, name="issue_many"),
+    path("records/export/", runs.export_many, name="export_many"),
+    path("records/runs/<int:pk>/", runs.run, name="run"),
+    path("records/runs/<int:pk>/stop/", runs.run_stop, name="run_stop"),
+    path("records/runs/<int:pk>/go-on/", runs.run_resume, name="run_resume"),
+    path("records/runs/<int:pk>/records.zip", runs.run_archive, name="run_archive"),
     path("records/<int:pk>/", records.record, name="record"),
     path("records/<int:pk>/record.json", records.record_json, name="record_json"),
     path("records/<int:pk>/record.pdf", records.record_pdf, name="record_pdf"),

@@ -18,6 +18,7 @@ from tests.factories import (
     MemberFactory,
     ObservationFactory,
     ParallelLoadFactory,
+    RunFactory,
     UploadFactory,
 )
 from tests.reports.ready import issued, ready_visit
@@ -54,6 +55,10 @@ ELSEWHERE = {
     "load_preset_change": "preset",
     "record_intake_preview": "record_upload",
     "record_intake_drop": "record_upload",
+    "run": "run",
+    "run_stop": "run",
+    "run_resume": "run",
+    "run_archive": "run",
 }
 GIVEN = {"kind": "schedules", "ext": "pdf", "stock": "single-100x50", "key": "loads-in-the-way"}
 
@@ -104,6 +109,7 @@ def rows_of(member):
         "record_upload": RecordUpload.objects.create(
             firm=member.firm, name="theirs.pdf", pdf=b"as sent", record=record.content, sent_by=member
         ),
+        "run": RunFactory(firm=member.firm, member=member),
         "saved_filter": SavedFilter.objects.create(
             firm=member.firm, question=GIVEN["key"], name="Mine", saved_by=member
         ),
