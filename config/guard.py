@@ -3,17 +3,30 @@
 from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseNotAllowed
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.functional import SimpleLazyObject
 from django.views.decorators.http import require_safe
 
-from config.permissions import EVERYONE, INSPECTOR, OPEN, READ, TABLE, WRITE
+from config.permissions import (
+    EVERYONE,
+    GIVING_SECOND_FACTOR,
+    INSPECTOR,
+    OPEN,
+    READ,
+    SETTING_UP_SECOND_FACTOR,
+    TABLE,
+    WRITE,
+)
 from inspections.access import NO_FIRM
 from inspections.enums import Role
+from inspections.sign_in import factors_of, lacks_second_factor
 
 ADMIN = "admin"  # the namespace of Django's own admin, which asks for staff itself
 NO_LINE = "Nobody may use this address: it stands in no line of the table of who may do what."
 NOT_OWN_VISIT = "Only its inspector or a supervisor enters what a visit found."
+SECOND_FACTOR_FIRST = (
+    "Your firm requires a second factor. Open this site in another tab and give yours there, then save again."
+)
 LOOKING = ("GET", "HEAD", "OPTIONS")
 
 # Addresses that name a row of a visit; the others name the visit itself.
@@ -38,11 +51,15 @@ class GuardMiddleware:
 
     def process_view(self, request, view, args, kwargs):
         match = request.resolver_match
-        if match.url_name in OPEN or match.namespace == ADMIN:
+        if match.url_name in OPEN or (match.namespace == ADMIN and not request.user.is_authenticated):
             return None
-        if request.user.firm is None:
-            raise PermissionDenied(NO_FIRM)
+        if lacks_second_factor(request) and (answer := _second_factor_first(request, match.url_name)):
+            return answer
+        if match.namespace == ADMIN:
+            return None
         line = (READ if request.method in LOOKING else WRITE).get(match.url_name)
+        if request.user.firm is None and (line is None or line.needs_firm):
+            raise PermissionDenied(NO_FIRM)
         if line is None:
             return _not_used_so(match.url_name)
         if refused := _refusal(request.user, match, line):
@@ -50,6 +67,16 @@ class GuardMiddleware:
         # A page that takes what is typed on it asks this, and offers no field where the answer is no.
         request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
         return None
+
+
+def _second_factor_first(request, name):
+    """To where the member gives the second factor or sets it up; nothing where this is the place."""
+    has_one = factors_of(request.user).exists()
+    if name in (GIVING_SECOND_FACTOR if has_one else SETTING_UP_SECOND_FACTOR):
+        return None
+    if request.method not in LOOKING:
+        raise PermissionDenied(SECOND_FACTOR_FIRST)
+    return redirect("mfa_reauthenticate" if has_one else "mfa_index")
 
 
 def _may_post(member, match):

@@ -12,7 +12,21 @@ INSPECTOR, ELECTRICIAN, OFFICE, SUPERVISOR = Role
 EVERYONE = frozenset(Role)
 
 # Open to whoever comes, signed in or not. What these refuse, they refuse themselves.
-OPEN = frozenset({"sign_in", "sign_out", "first_run", "join", "choose_look"})
+OPEN = frozenset(
+    {
+        "account_login", "account_logout", "account_inactive", "mfa_authenticate",
+        "account_reset_password", "account_reset_password_done",
+        "account_reset_password_from_key", "account_reset_password_from_key_done",
+        "account_email_verification_sent", "account_confirm_email",
+        "first_run", "join", "choose_look",
+    }
+)  # fmt: skip
+
+# Where a member whose firm requires a second factor gives it, or sets it up: open without it.
+GIVING_SECOND_FACTOR = frozenset({"mfa_reauthenticate", "mfa_reauthenticate_webauthn"})
+SETTING_UP_SECOND_FACTOR = frozenset(
+    {"mfa_index", "mfa_activate_totp", "mfa_add_webauthn", "account_reauthenticate"}
+)
 
 
 @dataclass(frozen=True)
@@ -21,6 +35,7 @@ class Line:
 
     reads: looked at. forms: a page to fill in, looked at and posted. posts: posted; who may look at such a
     page stands in another line. own_visit: an inspector does it at visits where he or she is the inspector.
+    needs_firm: not for whoever runs the service, who has none.
     """
 
     what: str
@@ -29,6 +44,7 @@ class Line:
     forms: tuple[str, ...] = ()
     posts: tuple[str, ...] = ()
     own_visit: bool = False
+    needs_firm: bool = True
 
     def in_words(self, role: Role) -> str:
         """What stands in the table under ``role``."""
@@ -38,6 +54,17 @@ class Line:
 
 
 TABLE = (
+    Line(
+        "Keep one’s own password and second factor",
+        EVERYONE,
+        reads=("mfa_index", "mfa_list_webauthn", "mfa_view_recovery_codes", "mfa_download_recovery_codes"),
+        forms=(
+            "account_change_password", "account_reauthenticate", "mfa_reauthenticate",
+            "mfa_reauthenticate_webauthn", "mfa_activate_totp", "mfa_deactivate_totp", "mfa_add_webauthn",
+            "mfa_edit_webauthn", "mfa_remove_webauthn", "mfa_generate_recovery_codes",
+        ),
+        needs_firm=False,
+    ),
     Line(
         "See the firm’s record, its sheets and its audit",
         EVERYONE,
@@ -130,10 +157,15 @@ TABLE = (
         posts=("audit_save", "audit_forget"),
     ),
     Line(
+        "Keep the firm’s name and address, and whether it requires a second factor",
+        frozenset({SUPERVISOR}),
+        forms=("firm_change",),
+    ),
+    Line(
         "Invite members, change their roles, end their sign-in",
         frozenset({SUPERVISOR}),
         reads=("members",),
-        forms=("member_invite", "member_role", "member_leave"),
+        forms=("member_invite", "member_role", "member_leave", "member_second_factor"),
         posts=("member_invite_again",),
     ),
 )  # fmt: skip

@@ -15,6 +15,7 @@ if not DEBUG and SECRET_KEY == DEVELOPMENT_KEY:
     raise environ.ImproperlyConfigured("Set SECRET_KEY to a long random text before serving with DEBUG off.")
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", default=[])
+SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
 
 INSTALLED_APPS = [
     "inspections",
@@ -32,6 +33,9 @@ INSTALLED_APPS = [
     "django_htmx",
     "js_lib_bootstrap5",
     "simple_history",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
 ]
 
 MIDDLEWARE = [
@@ -50,6 +54,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -88,10 +93,6 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
-LOGIN_URL = "sign_in"
-LOGIN_REDIRECT_URL = "today"
-LOGOUT_REDIRECT_URL = "sign_in"
-
 PASSWORD_RESET_TIMEOUT = 3 * 24 * 60 * 60  # an invitation's link holds so long
 
 EMAIL_URL = env("EMAIL_URL", default="")
@@ -99,6 +100,55 @@ MAIL_IS_SET = EMAIL_URL != ""
 if MAIL_IS_SET:
     globals().update(env.email_url_config(EMAIL_URL))
 DEFAULT_FROM_EMAIL = env("MAIL_FROM", default="stillacross@localhost")
+
+# Signing in, by allauth. Nobody signs up: a member comes by the first run or by invitation.
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "today"
+ACCOUNT_ADAPTER = "inspections.sign_in.SignInAdapter"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+ACCOUNT_EMAIL_VERIFICATION = "mandatory" if MAIL_IS_SET else "none"
+ACCOUNT_LOGIN_ON_EMAIL_CONFIRMATION = True  # only in the browser where the password was given
+ACCOUNT_EMAIL_NOTIFICATIONS = MAIL_IS_SET
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ACCOUNT_EMAIL_SUBJECT_PREFIX = "Stillacross: "
+ACCOUNT_RATE_LIMITS = {  # per address on the network, per address of e-mail (key), per member
+    "login": "30/m/ip",
+    "login_failed": "10/m/ip,5/5m/key",  # the codes of a second factor too, by member
+    "reauthenticate": "10/m/user",
+    "reset_password": "20/m/ip,5/h/key",
+    "reset_password_from_key": "20/m/ip",
+    "change_password": "5/m/user",
+    "confirm_email": "1/3m/key",
+}
+ALLAUTH_TRUSTED_PROXY_COUNT = env.int("TRUSTED_PROXIES", default=0)
+ACCOUNT_FORMS = {
+    "login": "inspections.forms.session.SignInForm",
+    "reauthenticate": "inspections.forms.session.SignInAgainForm",
+    "change_password": "inspections.forms.session.ChangePasswordForm",
+    "reset_password": "inspections.forms.session.ForgottenPasswordForm",
+    "reset_password_from_key": "inspections.forms.session.NewPasswordForm",
+}
+MFA_ADAPTER = "inspections.sign_in.SecondFactorAdapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_TOTP_ISSUER = "Stillacross"
+MFA_ALLOW_UNVERIFIED_EMAIL = not MAIL_IS_SET
+MFA_FORMS = {
+    "authenticate": "inspections.forms.session.CodeForm",
+    "reauthenticate": "inspections.forms.session.CodeAgainForm",
+    "activate_totp": "inspections.forms.session.AppForm",
+    "deactivate_totp": "inspections.forms.session.AppRemovalForm",
+    "add_webauthn": "inspections.forms.session.PasskeyForm",
+    "edit_webauthn": "inspections.forms.session.PasskeyNameForm",
+    "generate_recovery_codes": "inspections.forms.session.RecoveryCodesForm",
+}
+CACHES = {  # counts attempts to sign in, for every process of the server alike
+    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "attempts"}
+}
 
 # A PKCS#12 file: the PDF of a record is then signed with its certificate when the record is issued.
 SIGNING_CERTIFICATE = env("SIGNING_CERTIFICATE", default="")

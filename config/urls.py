@@ -1,11 +1,15 @@
 """Every address of the site."""
 
+from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
 
 from config import guard, look
 
+admin.site.login = secure_admin_login(admin.site.login)  # one way in, with all it asks
+
 urlpatterns = [
+    path("", include("inspections.sign_in_urls")),
     path("", include("inspections.urls")),
     path("", include("remedies.urls")),
     path("", include("reports.urls")),

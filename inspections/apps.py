@@ -7,7 +7,11 @@ class InspectionsConfig(AppConfig):
     verbose_name = "The record"
 
     def ready(self):
+        from allauth.mfa.signals import authenticator_added
+
         from inspections.integrity import install_after_migrate, lift_before_migrate
+        from inspections.sign_in import note_factor_set_up
 
         pre_migrate.connect(lift_before_migrate, dispatch_uid="integrity")
         post_migrate.connect(install_after_migrate, dispatch_uid="integrity")
+        authenticator_added.connect(note_factor_set_up, dispatch_uid="second factor")

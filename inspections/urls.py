@@ -15,21 +15,20 @@ from inspections.views import (
     members,
     observations,
     results_grid,
-    session,
     today,
     visual,
 )
 
 urlpatterns = [
     path("", today.today, name="today"),
-    path("sign-in/", session.SignIn.as_view(), name="sign_in"),
-    path("sign-out/", session.SignOut.as_view(), name="sign_out"),
     path("begin/", members.first_run, name="first_run"),
+    path("firm/", members.firm_change, name="firm_change"),
     path("members/", members.members, name="members"),
     path("members/invite/", members.member_invite, name="member_invite"),
     path("members/<int:pk>/invite-again/", members.member_invite_again, name="member_invite_again"),
     path("members/<int:pk>/role/", members.member_role, name="member_role"),
     path("members/<int:pk>/leave/", members.member_leave, name="member_leave"),
+    path("members/<int:pk>/second-factor/", members.member_second_factor, name="member_second_factor"),
     path("join/<int:pk>.<str:token>/", members.join, name="join"),
     path("clients/", clients.clients, name="clients"),
     path("clients/add/", clients.client_add, name="client_add"),

@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 from uuid import uuid4
 
 import pytest
+from django.core.cache import cache
 from hypothesis import HealthCheck, settings
 
 # A busy machine is no fault of the code: how long an example takes is not judged.
@@ -51,6 +52,12 @@ def own_database(tmp_path):
         connection.execute(f"CREATE DATABASE {name}")
         yield environment | {"DATABASE_URL": urlsplit(server)._replace(path=f"/{name}").geturl()}
         connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(autouse=True)
+def no_attempts_yet():
+    """What was tried in one test is not held against the next."""
+    cache.clear()
 
 
 @pytest.fixture(scope="session")

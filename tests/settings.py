@@ -9,3 +9,4 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}

@@ -58,3 +58,26 @@ class RoleForm(LaidOut, forms.ModelForm):
     class Meta:
         model = Member
         fields = ("role",)
+
+
+class FirmForm(LaidOut, forms.ModelForm):
+    parts = (
+        ("On reports and labels", ("name*", "address*", "phone", "email")),
+        ("Signing in", ("requires_second_factor*",)),
+    )
+
+    class Meta:
+        model = Firm
+        fields = ("name", "address", "phone", "email", "requires_second_factor")
+        labels = {
+            "name": "Name of the firm",
+            "phone": "Telephone",
+            "email": "E-mail address",
+            "requires_second_factor": "Every member needs a second factor",
+        }
+        help_texts = {
+            "requires_second_factor": (
+                "A code from an app, or a passkey, beside the password. Whoever has none, you among them, "
+                "is led to set one up before anything else."
+            ),
+        }

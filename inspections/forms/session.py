@@ -1,22 +1,99 @@
-"""The sign-in form."""
+"""The forms of signing in: allauth's, laid out as every other form, with our words."""
 
+from allauth.account import forms as account
+from allauth.mfa.base import forms as second_factor
+from allauth.mfa.recovery_codes import forms as recovery_codes
+from allauth.mfa.totp import forms as app
+from allauth.mfa.webauthn import forms as passkeys
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm
 
 from inspections.forms.layout import LaidOut
 
+CODE_HELP = "Six digits from your authenticator app, or one of your recovery codes."
 
-class SignInForm(LaidOut, AuthenticationForm):
-    error_messages = {
-        "invalid_login": (
-            "That e-mail address and password do not go together. Capital letters count in a password."
-        ),
-        "inactive": "This sign-in has been closed. Ask whoever runs your firm's Stillacross.",
-    }
+
+class OfSigningIn(LaidOut):
+    """``labels`` and ``helps`` by field. Nothing is written into a field that is still to be filled."""
+
+    labels: dict[str, str] = {}
+    helps: dict[str, str] = {}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["username"].label = "E-mail address"
-        self.fields["username"].widget = forms.EmailInput(
-            attrs={"autocomplete": "username", "autofocus": True, "maxlength": 254}
-        )
+        for name, field in self.fields.items():
+            field.widget.attrs.pop("placeholder", None)
+            field.label = self.labels.get(name, field.label)
+            field.help_text = self.helps.get(name, "" if name != "password1" else field.help_text)
+        first = next(iter(self.fields.values()), None)
+        if first:
+            first.widget.attrs["autofocus"] = True
+
+
+class OfACode(OfSigningIn):
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["code"].widget.attrs["inputmode"] = "numeric"
+
+
+class SignInForm(OfSigningIn, account.LoginForm):
+    labels = {"login": "E-mail address", "password": "Password"}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["login"].widget.attrs |= {"autocomplete": "username", "maxlength": 254}
+
+
+class SignInAgainForm(OfSigningIn, account.ReauthenticateForm):
+    labels = {"password": "Your password"}
+
+
+class ChangePasswordForm(OfSigningIn, account.ChangePasswordForm):
+    labels = {
+        "oldpassword": "Your present password",
+        "password1": "New password",
+        "password2": "New password again",
+    }
+
+
+class ForgottenPasswordForm(OfSigningIn, account.ResetPasswordForm):
+    labels = {"email": "E-mail address"}
+
+
+class NewPasswordForm(OfSigningIn, account.ResetPasswordKeyForm):
+    labels = {"password1": "New password", "password2": "New password again"}
+
+
+class CodeForm(OfACode, second_factor.AuthenticateForm):
+    labels = {"code": "Code"}
+    helps = {"code": CODE_HELP}
+
+
+class CodeAgainForm(OfACode, second_factor.ReauthenticateForm):
+    labels = {"code": "Code"}
+    helps = {"code": CODE_HELP}
+
+
+class AppForm(OfACode, app.ActivateTOTPForm):
+    labels = {"code": "Code that the app shows"}
+    helps = {"code": "Six digits. They change every 30 seconds."}
+
+
+class AppRemovalForm(LaidOut, app.DeactivateTOTPForm):
+    pass
+
+
+class PasskeyForm(OfSigningIn, passkeys.AddWebAuthnForm):
+    labels = {"name": "What to call it", "credential": "Passkey"}
+    helps = {"name": "Such as “phone” or “key on the ring”, to tell it from another."}
+
+
+class PasskeyNameForm(OfSigningIn, passkeys.EditWebAuthnForm):
+    labels = {"name": "What to call it"}
+
+
+class PasskeyRemovalForm(LaidOut, forms.Form):
+    pass
+
+
+class RecoveryCodesForm(LaidOut, recovery_codes.GenerateRecoveryCodesForm):
+    pass

@@ -15,6 +15,7 @@ class Firm(models.Model):
     address = models.TextField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
+    requires_second_factor = models.BooleanField(default=False)
 
     history = HistoricalRecords()
     FIRM_PATH = "pk"

@@ -1,11 +1,13 @@
 """The first run, and who works at the firm."""
 
+from allauth.account.utils import perform_login
+from allauth.mfa.models import Authenticator
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.core.mail import send_mail
+from django.db.models import Exists, OuterRef
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,12 +15,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inspections.access import fetch, firm_of, own
 from inspections.forms.layout import saved
-from inspections.forms.members import FirstRunForm, InviteForm, JoinForm, RoleForm
+from inspections.forms.members import FirmForm, FirstRunForm, InviteForm, JoinForm, RoleForm
 from inspections.models import Firm, Member
 from inspections.services import members as services
+from inspections.services.record import save_record
+from inspections.sign_in import FACTORS
 from inspections.views.form_page import form_page, posted
 
-BACKEND = "django.contrib.auth.backends.ModelBackend"
 MAILED, NOT_MAILED = "mailed", "could not be mailed"
 
 
@@ -44,8 +47,7 @@ def first_run(request):
 
     try:
         if request.method == "POST" and saved(form, found):
-            login(request, made[0], backend=BACKEND)
-            return redirect("today")
+            return perform_login(request, made[0])
     except services.FirmIsThere:
         raise Http404 from None
     return render(request, "inspections/first_run.html", {"form": form})
@@ -53,7 +55,9 @@ def first_run(request):
 
 @require_safe
 def members(request):
+    factors = Authenticator.objects.filter(user=OuterRef("pk"), type__in=FACTORS)
     rows = own(request, Member.objects).order_by("-is_active", "name")
+    rows = rows.annotate(has_second_factor=Exists(factors))
     return render(request, "inspections/members.html", {"members": rows})
 
 
@@ -120,8 +124,7 @@ def join(request, pk, token):
         joined.append(services.join_firm(pk=pk, token=token, name=typed["name"], password=typed["password1"]))
 
     if request.method == "POST" and saved(form, take_up):
-        login(request, joined[0], backend=BACKEND)
-        return redirect("today")
+        return perform_login(request, joined[0])
     return render(request, "inspections/join.html", {"form": form, "invited": row})
 
 
@@ -153,3 +156,29 @@ def member_leave(request, pk):
             messages.success(request, f"{row} has left. No session of theirs goes on.")
             return redirect("members")
     return render(request, "inspections/member_leave.html", {"leaving": row, "problem": problem})
+
+
+@require_http_methods(["GET", "POST"])
+def member_second_factor(request, pk):
+    """Take off the second factor of a member who has lost it."""
+    row = fetch(request, Member.objects, pk)
+    if request.method == "POST":
+        services.remove_second_factor(row=row, member=request.user)
+        messages.success(request, f"{row} signs in with the password alone until another is set up.")
+        return redirect("members")
+    return render(request, "inspections/member_second_factor.html", {"losing": row})
+
+
+@require_http_methods(["GET", "POST"])
+def firm_change(request):
+    firm = firm_of(request)
+    form = FirmForm(posted(request), instance=firm)
+    return form_page(
+        request,
+        form,
+        lambda: save_record(firm, member=request.user),
+        done=lambda: reverse("members"),
+        said="Saved.",
+        heading="The firm",
+        back=reverse("members"),
+    )

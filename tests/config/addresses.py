@@ -21,6 +21,7 @@ from tests.factories import (
     RunFactory,
     UploadFactory,
 )
+from tests.factories.sign_in import app_of, passkey_of, recovery_codes_of
 from tests.reports.ready import issued, ready_visit
 
 SCHEDULE = Path(__file__).parents[2] / "fixtures" / "intake" / "larkfield-schedule.csv"
@@ -49,6 +50,7 @@ ROWS = {
     "loads": "load",
     "members": "colleague",
     "observations": "observation",
+    "passkeys": "passkey",
     "records": "record",
 }
 ELSEWHERE = {
@@ -91,6 +93,8 @@ def rows_of(member):
     circuit = CircuitFactory(board=board)
     inspection = InspectionFactory(installation=installation, inspector=member)
     record = issued(ready_visit(InstallationFactory(client=client)))
+    app_of(member)
+    recovery_codes_of(member)
     return {
         "client": client,
         "installation": installation,
@@ -105,6 +109,7 @@ def rows_of(member):
         "preset": LoadPresetFactory(firm=member.firm),
         "worksheet": GlowWorksheetFactory(circuit=circuit, opened_by=member),
         "colleague": MemberFactory(firm=member.firm),
+        "passkey": passkey_of(member),
         "record": record,
         "record_upload": RecordUpload.objects.create(
             firm=member.firm, name="theirs.pdf", pdf=b"as sent", record=record.content, sent_by=member

@@ -1,5 +1,6 @@
 """Every address, asked as every role, unsigned, and about another firm's rows, beside the one table."""
 
+import time
 from pathlib import Path
 
 import pytest
@@ -32,10 +33,22 @@ def ask(browser, method, where, posted=None):
     return response
 
 
-def answers(member, rows):
-    """What the member is answered at every address about ``rows``: (address's name, method, status)."""
+def signed_in(member):
+    """A browser in which the member has just given the password once more, as changes of a sign-in ask."""
     browser = Browser()
     browser.force_login(member)
+    session = browser.session
+    session["account_authentication_methods"] = [
+        {"method": "password", "at": time.time(), "reauthenticated": True}
+    ]
+    session["account_authentication_methods_user"] = str(member.pk)
+    session.save()
+    return browser
+
+
+def answers(member, rows):
+    """What the member is answered at every address about ``rows``: (address's name, method, status)."""
+    browser = signed_in(member)
     for name, pattern in CLOSED.items():
         where, names_a_row = address(pattern, rows)
         for method in METHODS:
@@ -94,7 +107,7 @@ def test_whoever_is_not_signed_in_is_asked_to_at_every_address():
         where, _ = address(pattern, rows)
         for method in METHODS:
             response = ask(Browser(), method, where)
-            if response.status_code != 302 or not response.url.startswith(reverse("sign_in")):
+            if response.status_code != 302 or not response.url.startswith(reverse("account_login")):
                 wrong.append((method, name, response.status_code))
     assert wrong == []
 

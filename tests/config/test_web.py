@@ -47,7 +47,7 @@ def test_every_answer_carries_the_policies():
     browser.force_login(MemberFactory())
     for response in (
         browser.get(reverse("clients")),
-        Browser().get(reverse("sign_in")),
+        Browser().get(reverse("account_login")),
         browser.get("/none/"),
     ):
         policy = response["Content-Security-Policy"]

@@ -184,7 +184,7 @@ def test_lost_connection_says_so_keeps_the_text_and_saves_when_it_is_back(grid, 
 def test_plain_form_saves_without_javascript(browser, live_server, inspection, board, circuits):
     context = browser.new_context(base_url=live_server.url, java_script_enabled=False)
     page = context.new_page()
-    page.goto(reverse("sign_in"))
+    page.goto(reverse("account_login"))
     page.fill("[name=username]", inspection.inspector.email)
     page.fill("[name=password]", PASSWORD)
     page.keyboard.press("Enter")

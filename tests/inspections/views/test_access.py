@@ -118,14 +118,14 @@ def test_list_unsigned_is_sent_to_sign_in(db, client, name):
     response = client.get(address)
 
     assert response.status_code == 302
-    assert response.url == f"{reverse('sign_in')}?next={address}"
+    assert response.url == f"{reverse('account_login')}?next={address}"
 
 
 def test_pages_unsigned_are_sent_to_sign_in(place, client):
     for address in addresses(place):
         response = client.get(address)
         assert response.status_code == 302
-        assert response.url.startswith(reverse("sign_in"))
+        assert response.url.startswith(reverse("account_login"))
 
 
 def test_whoever_runs_the_service_is_shown_the_way_to_the_admin(db, browser_of):

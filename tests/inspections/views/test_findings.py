@@ -193,7 +193,7 @@ def test_stranger_finds_nothing(browser_of, address):
 
 
 def test_unsigned_is_sent_to_sign_in(client, address):
-    assert client.get(address).url == f"{reverse('sign_in')}?next={address}"
+    assert client.get(address).url == f"{reverse('account_login')}?next={address}"
 
 
 def test_number_of_queries_does_not_grow_with_the_circuits(place, inside, address):

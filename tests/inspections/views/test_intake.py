@@ -112,4 +112,4 @@ def test_stranger_finds_nothing(client, signed_in, inspection):
 
 
 def test_anonymous_is_sent_to_sign_in(client, inspection):
-    assert client.get(reverse("intake", args=[inspection.pk])).url.startswith(reverse("sign_in"))
+    assert client.get(reverse("intake", args=[inspection.pk])).url.startswith(reverse("account_login"))

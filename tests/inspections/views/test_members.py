@@ -46,7 +46,7 @@ def invite(inside, **changed):
 
 
 def test_without_a_firm_signing_in_leads_to_the_first_run(client):
-    assert client.get(reverse("sign_in")).url == reverse("first_run")
+    assert client.get(reverse("account_login")).url == reverse("first_run")
 
 
 def test_first_run_makes_the_firm_and_its_supervisor_signed_in(client):
@@ -106,7 +106,7 @@ def test_an_invited_member_joins_with_the_link_once(inside, supervisor):
 def test_nobody_signs_in_as_an_invited_member_before_joining(inside):
     invite(inside)
     for password in ("", "!", Member.objects.get(email="rowan@example.com").password):
-        Browser().post(reverse("sign_in"), {"username": "rowan@example.com", "password": password})
+        Browser().post(reverse("account_login"), {"login": "rowan@example.com", "password": password})
         assert not Browser().login(username="rowan@example.com", password=password)
 
 
@@ -204,7 +204,7 @@ def test_leaving_ends_every_session_and_the_sign_in_at_once(inside, supervisor, 
     inside.post(reverse("member_leave", args=[colleague.pk]))
 
     for browser in (phone, laptop):
-        assert browser.get(reverse("today")).url.startswith(reverse("sign_in"))
+        assert browser.get(reverse("today")).url.startswith(reverse("account_login"))
     assert not Browser().login(username=colleague.email, password="a plain long password")
     assert colleague.name in inside.get(reverse("members")).text
 

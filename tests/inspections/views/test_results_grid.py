@@ -53,7 +53,7 @@ def post(client, address, circuit, version=0, fragment=False, **cells):
 
 
 def test_anonymous_is_sent_to_sign_in(client, address):
-    assert client.get(address).url.startswith(reverse("sign_in"))
+    assert client.get(address).url.startswith(reverse("account_login"))
 
 
 def test_member_of_another_firm_finds_nothing(client, address, circuit):

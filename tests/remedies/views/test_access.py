@@ -79,7 +79,7 @@ def test_whoever_is_not_signed_in_is_asked_to(place, name):
     answer = ask(Browser(), name, place)
 
     assert answer.status_code == 302
-    assert answer.url.startswith(reverse("sign_in"))
+    assert answer.url.startswith(reverse("account_login"))
 
 
 @pytest.mark.parametrize("name", POSTED_ONLY)

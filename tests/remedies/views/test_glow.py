@@ -74,7 +74,7 @@ def test_whoever_is_not_signed_in_is_asked_to(worksheet):
     for name, address in addresses(worksheet).items():
         answer = ask(Browser(), name, address)
         assert answer.status_code == 302
-        assert answer.url.startswith(reverse("sign_in"))
+        assert answer.url.startswith(reverse("account_login"))
 
 
 def test_fragments_and_endings_come_by_post_alone(worksheet, browse):

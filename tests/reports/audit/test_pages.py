@@ -132,7 +132,7 @@ def test_whoever_is_not_signed_in_is_asked_to(place, name):
     answer = Browser().get(reverse(name, args=args))
 
     assert answer.status_code == 302
-    assert answer.url.startswith(reverse("sign_in"))
+    assert answer.url.startswith(reverse("account_login"))
 
 
 def test_a_question_that_is_none_is_not_found(browse):

@@ -55,7 +55,7 @@ def test_stranger_finds_nothing(name, inspection):
 def test_nobody_is_asked_to_sign_in(name, inspection):
     response = Browser().get(reverse(name, args=[inspection.pk]))
     assert response.status_code == 302
-    assert reverse("sign_in") in response["Location"]
+    assert reverse("account_login") in response["Location"]
 
 
 @pytest.mark.parametrize("name", NAMES)
