@@ -68,7 +68,7 @@ def test_no_style_sheet_but_the_tokens_names_a_colour(sheet):
 def test_a_device_keeps_the_look_it_is_told_and_forgets_it_again():
     MemberFactory()
     browser = Browser()
-    sign_in = reverse("sign_in")
+    sign_in = reverse("account_login")
     assert "data-bs-theme" not in browser.get(sign_in).text
 
     browser.post(reverse("choose_look"), {"look": "dark", "back": sign_in})
