@@ -9,7 +9,8 @@ from tests.factories import MemberFactory
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
 
 NO_PAGE = (
-    "_pdf", "_json", "_photo", "_file", "_download", "_archive", "report_preview", "visit_pack", "remedial_report",
+    "_pdf", "_json", "_photo", "_file", "_download", "_archive", "report_preview", "visit_pack",
+    "remedial_report",
 )  # fmt: skip
 
 
