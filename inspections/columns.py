@@ -18,6 +18,12 @@ class Kind(StrEnum):
     TICK = "tick"  # ✓, ✗, LIM, N/V or N/A
 
 
+UNITS_SPOKEN = {
+    "Ω": "ohm", "MΩ": "megohm", "mm²": "square millimetres", "A": "amperes", "kA": "kiloamperes",
+    "mA": "milliamperes", "V": "volts", "s": "seconds", "ms": "milliseconds",
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column of a schedule.
@@ -35,6 +41,11 @@ class Column:
     unit: str = ""
     width_mm: float = 9
     spellings: tuple[str, ...] = ()
+
+    @property
+    def spoken(self) -> str:
+        """Heading and unit as they are read aloud, e.g. ``Zs, ohm``."""
+        return f"{self.heading}, {UNITS_SPOKEN[self.unit]}" if self.unit else self.heading
 
     @property
     def title(self) -> str:

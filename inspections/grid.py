@@ -98,7 +98,7 @@ def _cells(circuit, result, notes, outcome):
         cell = Cell(
             column,
             f"{circuit.pk}.{column.name}",
-            mark_safe(f'name="{circuit.pk}.{column.name}" aria-labelledby="{column.name} c{circuit.pk}"'),
+            mark_safe(f'name="{circuit.pk}.{column.name}" aria-labelledby="c{circuit.pk} {column.name}"'),
             value,
             notes.get(column.name, []),
         )

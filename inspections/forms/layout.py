@@ -12,6 +12,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.html import format_html, format_html_join
 
+from inspections.forms.help import add_terms
 from inspections.rules import figures
 
 NOT_A_NUMBER = "This is not a number. Type digits with a point, such as 2.5"
@@ -61,6 +62,7 @@ class LaidOut:
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             _suit_to_typing(field)
+        add_terms(self.fields)
         self.initial = {
             name: plain(value) if isinstance(value, Decimal) else value
             for name, value in self.initial.items()

@@ -3,8 +3,10 @@
 from django import template
 from django.urls import NoReverseMatch, reverse
 
+from inspections.forms.help import term_button
 from inspections.forms.layout import plain
 from inspections.models import Board, Circuit, Client, Inspection, Installation
+from inspections.terms import all_terms, term_of
 
 register = template.Library()
 register.filter("plain", plain)
@@ -43,3 +45,30 @@ def _steps(row):
     if isinstance(row, Inspection):
         return [*_steps(row.installation), (reverse("inspection", args=[row.pk]), str(row))]
     raise TypeError(f"There is no trail to a {type(row).__name__}.")
+
+
+@register.simple_tag(takes_context=True)
+def term(context, key, text=""):
+    """What a term of the trade means, opened from the term itself: ``{% term "zs" %}``."""
+    return _opened(context, all_terms()[key], text)
+
+
+@register.simple_tag(takes_context=True)
+def explained_heading(context, column):
+    """A column's heading, from which its term is opened where it has one."""
+    found = term_of(column.name)
+    return _opened(context, found, column.heading) if found else column.heading
+
+
+def _opened(context, found, text):
+    request = context["request"]
+    opened = request.__dict__.setdefault("terms_opened", set())
+    is_first = found.key not in opened
+    opened.add(found.key)
+    return term_button(found, text, is_first=is_first)
+
+
+@register.filter
+def term_of_finding(finding):
+    """The term that explains the column a finding stands beside, if there is one."""
+    return term_of(finding.column)

@@ -171,7 +171,7 @@ def test_the_pages_of_a_colleagues_visit_are_closed_to_whoever_may_not_save_them
     grid = browser.get(reverse("results_grid", args=[rows["inspection"].pk, rows["board"].pk])).text
     visual = browser.get(reverse("visual_items", args=[rows["inspection"].pk])).text
 
-    assert ('<fieldset class="grid-scroll" tabindex="-1" disabled>' in grid) is closed
+    assert ('<fieldset class="grid-all" disabled>' in grid) is closed
     assert ('<fieldset class="visual-all" disabled>' in visual) is closed
 
 

@@ -97,16 +97,25 @@ function receive(html, sent) {
 
 // ---- moving -------------------------------------------------------------------------------------------
 
+function goTo(cell) {
+  if (!cell) return false;
+  cell.focus();
+  cell.select();
+  return true;
+}
+
 function move(input, down, right) {
   const row = rowOf(input);
   const column = inputsOf(row).indexOf(input);
   const all = rows();
   const target = all[all.indexOf(row) + down];
-  const next = target && inputsOf(target)[column + right];
-  if (!next) return false;
-  next.focus();
-  next.select();
-  return true;
+  return goTo(target && inputsOf(target)[column + right]);
+}
+
+// To the first cell (0) or the last (-1) of a row, or of the whole grid.
+function moveToEnd(input, end, isWhole) {
+  const row = isWhole ? rows().at(end) : rowOf(input);
+  return goTo(inputsOf(row).at(end));
 }
 
 const atStart = (input) => input.selectionStart === 0 && (input.selectionEnd === 0 || allSelected(input));
@@ -122,10 +131,14 @@ function onKey(event) {
     ArrowUp: () => move(input, -1, 0),
     ArrowRight: () => atEnd(input) && !event.shiftKey && move(input, 0, 1),
     ArrowLeft: () => atStart(input) && !event.shiftKey && move(input, 0, -1),
+    Home: () => allSelected(input) && !event.shiftKey && moveToEnd(input, 0, false),
+    End: () => allSelected(input) && !event.shiftKey && moveToEnd(input, -1, false),
     Escape: () => { input.value = input.defaultValue; return true; },
   };
   if (event.ctrlKey) {
     if (event.key === "s") { event.preventDefault(); save(rows()); }
+    if (event.key === "Home") { event.preventDefault(); moveToEnd(input, 0, true); }
+    if (event.key === "End") { event.preventDefault(); moveToEnd(input, -1, true); }
     if (event.key === "d") { event.preventDefault(); repeatAbove(input); }
     return;
   }
