@@ -18,6 +18,13 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
 )
 from reports.intake.uploads import RecordUpload  # noqa: F401 - it belongs to this app
 from reports.runs.tables import Run, RunItem  # noqa: F401 - so do these
+from reports.search.tables import (  # noqa: F401 - rows of the search belong to this app
+    SearchMark,
+    SearchRow,
+    SearchSpelling,
+    SearchText,
+    SearchWord,
+)
 
 
 class ReviewOutcome(models.TextChoices):

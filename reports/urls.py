@@ -2,6 +2,7 @@
 
 from django.urls import include, path, re_path
 
+from reports.search.views import find
 from reports.views import glow, intake, labels, records, reports, review, runs, sheets
 
 urlpatterns = [
@@ -17,6 +18,7 @@ urlpatterns = [
         name="sheet_download",
     ),
     path("audit/", include("reports.audit.urls")),
+    path("find/", find, name="find"),
     path("inspections/<int:pk>/review/", review.review, name="review"),
     path("inspections/<int:pk>/correct/", review.correction, name="correction"),
     path("installations/<int:pk>/records/", records.installation_records, name="installation_records"),

@@ -5,13 +5,13 @@ Triggers write it, so that no way of writing to the record is missed: services, 
 
 from collections.abc import Iterator
 
-from django.apps import apps
 from django.db import connections
 
 from reports.audit.tables import AuditMark
+from reports.triggers import EVENTS, Trigger, every_table_is_there, lay
 
 _MARKS = AuditMark._meta.db_table
-_PLACE_OF = {
+PLACE_OF = {
     "inspections_installation": "{row}.id",
     "inspections_board": "{row}.installation_id",
     "inspections_inspection": "{row}.installation_id",
@@ -34,34 +34,22 @@ _PLACE_OF = {
         " JOIN inspections_inspection i ON i.id = l.inspection_id WHERE l.id = {row}.limitation_id)",
     ),
 }  # fmt: skip
-_EVENTS = {"INSERT": "NEW", "UPDATE": "NEW", "DELETE": "OLD"}
 
 
-def _triggers(vendor: str) -> Iterator[tuple[str, str, str, str]]:
-    """Name, table, event and what is done of each."""
-    for table, place in _PLACE_OF.items():
-        for event, row in _EVENTS.items():
+def _triggers(vendor: str) -> Iterator[Trigger]:
+    for table, place in PLACE_OF.items():
+        for event, row in EVENTS.items():
             found = f"SELECT {place.format(row=row)} AS place"
-            yield _name(table, event), table, event, _mark("installation_id", found, vendor)
+            yield _trigger(table, event, _mark("installation_id", found, vendor))
     of_client = "SELECT id AS place FROM inspections_installation WHERE client_id = NEW.id"
-    yield (
-        _name("inspections_client", "UPDATE"),
-        "inspections_client",
-        "UPDATE",
-        _mark("installation_id", of_client, vendor),
-    )
-    for event, row in _EVENTS.items():
+    yield _trigger("inspections_client", "UPDATE", _mark("installation_id", of_client, vendor))
+    for event, row in EVENTS.items():
         firm = f"SELECT {row}.firm_id AS place"
-        yield (
-            _name("inspections_instrument", event),
-            "inspections_instrument",
-            event,
-            _mark("firm_id", firm, vendor),
-        )
+        yield _trigger("inspections_instrument", event, _mark("firm_id", firm, vendor))
 
 
-def _name(table: str, event: str) -> str:
-    return f"audit_{table.partition('_')[2]}_{event.lower()}"
+def _trigger(table: str, event: str, does: str) -> Trigger:
+    return Trigger(f"audit_{table.partition('_')[2]}_{event.lower()}", table, event, does)
 
 
 def _mark(column: str, found: str, vendor: str) -> str:
@@ -73,28 +61,7 @@ def _mark(column: str, found: str, vendor: str) -> str:
     return f"{insert} AND NOT EXISTS (SELECT 1 FROM {_MARKS} m WHERE m.{column} = place)"
 
 
-def install(using: str) -> None:
-    """Lay the triggers. Safe to repeat."""
-    connection = connections[using]
-    tables = set(connection.introspection.table_names())
-    if _MARKS not in tables:
-        return
-    with connection.cursor() as cursor:
-        for name, table, event, does in _triggers(connection.vendor):
-            if table not in tables:
-                continue
-            if connection.vendor == "sqlite":
-                cursor.execute(f"DROP TRIGGER IF EXISTS {name}")
-                cursor.execute(f"CREATE TRIGGER {name} AFTER {event} ON {table} BEGIN {does}; END")
-            else:
-                cursor.execute(
-                    f"CREATE OR REPLACE FUNCTION {name}() RETURNS trigger AS $$ BEGIN {does}; RETURN NULL; "
-                    f"END $$ LANGUAGE plpgsql; CREATE OR REPLACE TRIGGER {name} AFTER {event} ON {table} "
-                    f"FOR EACH ROW EXECUTE FUNCTION {name}()"
-                )
-
-
 def install_after_migrate(sender, using, **kwargs):
-    """The signal comes once for each app that has models; by the last one every table is there."""
-    if sender == [config for config in apps.get_app_configs() if config.models_module][-1]:
-        install(using)
+    """By the last signal every table is there."""
+    if every_table_is_there(sender):
+        lay(using, _triggers(connections[using].vendor))

@@ -34,6 +34,9 @@ from remedies.enums import Connection, LoadKind, LoadState, Origin
 from remedies.labels import ADVICE, HEADING
 from remedies.models import BoardLabel, ParallelLoad
 from remedies.wording import in_brief
+from reports.management.commands.work_out_audit import mark_everything
+from reports.search.work_out import forget_everything
+from reports.triggers import put_aside
 
 PASSWORD = "larkfield-demo"
 WAYS, MOST_BOARDS = 12, 3
@@ -103,7 +106,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         parser.add_argument("--circuits", type=int, required=True, help="how many circuits, at least")
         parser.add_argument("--seed", type=int, default=1)
-        parser.add_argument("--no-audit", action="store_true", help="leave the audit to be worked out later")
+        parser.add_argument("--no-audit", action="store_true", help="work out neither audit nor search")
 
     def handle(self, *args, circuits, seed, no_audit, **options):
         if circuits < 1:
@@ -120,9 +123,10 @@ class Command(BaseCommand):
         self.stdout.write(f"{name}: {made:,} circuits in {perf_counter() - start:.0f} s")
         self.stdout.write(f"Sign in as {firm.office.email}, password {PASSWORD}.")
         if not no_audit:
-            start = perf_counter()
-            call_command("work_out_audit", stdout=self.stdout)
-            self.stdout.write(f"The audit worked out in {perf_counter() - start:.0f} s.")
+            for command in ("work_out_search", "work_out_audit"):
+                start = perf_counter()
+                call_command(command, stdout=self.stdout)
+                self.stdout.write(f"{command} took {perf_counter() - start:.0f} s.")
 
 
 class _Rows:
@@ -204,15 +208,15 @@ class _Firm:
                     if made < circuits:
                         made += self._place(number)
                         number += 1
-                for model in _TABLES:
-                    self.rows[model].write()
-                # Results may be written to an open visit alone, so all are issued after them.
-                visits = Inspection.objects.filter(installation__client__firm=self.firm)
-                visits.filter(status=InspectionStatus.IN_REVIEW).update(status=InspectionStatus.ISSUED)
+                with put_aside([model._meta.db_table for model in _TABLES]):
+                    for model in _TABLES:
+                        self.rows[model].write()
             yield made
         with connection.cursor() as cursor:
             for sql in connection.ops.sequence_reset_sql(no_style(), _TABLES):
                 cursor.execute(sql)
+        mark_everything(self.firm)
+        forget_everything(self.firm)
 
     def _pick(self, weighted: Sequence[tuple[int, dict[str, Any]]]) -> dict[str, Any]:
         weights = [weight for weight, _ in weighted]
@@ -246,7 +250,7 @@ class _Firm:
             started_on=day,
             inspector_id=inspector.pk,
             edition=DEFAULT_EDITION,
-            status=InspectionStatus.IN_REVIEW,
+            status=InspectionStatus.ISSUED,
         )
         if self.random.random() < 0.5:
             self.rows[Observation].add(

@@ -4,7 +4,7 @@ from django.core.management.base import BaseCommand
 from django.db import connection
 from django.utils import timezone
 
-from inspections.models import Firm, Installation, Instrument
+from inspections.models import Firm, Installation
 from reports.audit.tables import AuditMark
 from reports.audit.work_out import bring_up_to_date
 
@@ -16,9 +16,9 @@ class Command(BaseCommand):
         parser.add_argument("--all", action="store_true", help="every place, changed or not")
 
     def handle(self, *args, **options):
-        if options["all"]:
-            mark_everything()
         for firm in Firm.objects.order_by("pk"):
+            if options["all"]:
+                mark_everything(firm)
             left = 1
             while left:
                 left = bring_up_to_date(firm, timezone.localdate(), limit=1000)
@@ -27,11 +27,10 @@ class Command(BaseCommand):
             cursor.execute("ANALYZE")  # the database then knows which of its indexes are worth using
 
 
-def mark_everything() -> None:
-    """Have every place worked out anew."""
-    places = Installation.objects.values_list("pk", flat=True)
+def mark_everything(firm: Firm) -> None:
+    """Have every place of a firm worked out anew."""
+    places = Installation.objects.for_firm(firm).order_by("pk").values_list("pk", flat=True)
     AuditMark.objects.bulk_create(
         (AuditMark(installation_id=pk) for pk in places.iterator()), batch_size=1000
     )
-    firms = Instrument.objects.order_by().values_list("firm", flat=True).distinct()
-    AuditMark.objects.bulk_create(AuditMark(firm_id=pk) for pk in firms)
+    AuditMark.objects.create(firm_id=firm.pk)
