@@ -47,7 +47,8 @@ def find(request):
 
 def _item(kind: Kind, row) -> Item:
     title, *where = _IN_WORDS[kind](row)
-    return Item(title, ", ".join(" ".join(part.split()) for part in where if part), _link(kind, row))
+    lines = (line.strip(" ,") for part in where for line in part.splitlines())
+    return Item(title, ", ".join(filter(None, lines)), _link(kind, row))
 
 
 def _link(kind: Kind, row) -> str:
