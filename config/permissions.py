@@ -123,7 +123,11 @@ TABLE = (
         forms=("issue_many", "export_many"),
         posts=("run_stop", "run_resume"),
     ),
-    Line("Open an issued record to correct it", frozenset({SUPERVISOR}), forms=("correction",)),
+    Line(
+        "Open an issued record to correct it, and drop a correction opened by mistake",
+        frozenset({SUPERVISOR}),
+        forms=("correction", "correction_drop"),
+    ),
     Line(
         "Bring in a report that another firm issued",
         frozenset({INSPECTOR, OFFICE, SUPERVISOR}),

@@ -13,6 +13,14 @@ class CorrectionForm(LaidOut, forms.Form):
     )
 
 
+class DropCorrectionForm(LaidOut, forms.Form):
+    why = forms.CharField(
+        label="Why it is dropped",
+        widget=forms.Textarea,
+        error_messages={"required": "Say why it is dropped: the history says so."},
+    )
+
+
 class ExportForm(LaidOut, forms.Form):
     parts = (("Which records", ("since", "until")), ("And", ("draw_again*",)))
     since = forms.DateField(label="Issued from", required=False, help_text="Empty: from the first")

@@ -25,6 +25,9 @@ _ROWS = {
     "inspections_limitation_boards": _OF_LIMITATION,
     "inspections_limitation_circuits": _OF_LIMITATION,
 }
+PUT_RIGHT = {"put_right_on", "put_right_by", "evidence"}
+"""The fields of an observation that may still be filled in once it is issued."""
+
 _ISSUED = "the inspection is issued: its record no longer changes"
 _FROZEN = "an issued record never changes"
 
@@ -34,9 +37,8 @@ def refusals() -> Iterator[Refusal]:
     for table, is_issued in _ROWS.items():
         yield from _closed_once_issued(table, is_issued)
     observation = apps.get_model("inspections", "Observation")
-    put_right = {"put_right_on", "put_right_by", "evidence"}
     yield from _closed_once_issued(
-        "inspections_observation", _OF_INSPECTION, _changed(observation, but=put_right)
+        "inspections_observation", _OF_INSPECTION, _changed(observation, but=PUT_RIGHT)
     )
     yield from _inspection()
     yield from _records()
@@ -58,7 +60,10 @@ def _inspection() -> Iterator[Refusal]:
     """An issued inspection goes back to draft while a correction waits, and changes in no other way."""
     table = "inspections_inspection"
     others = _changed(apps.get_model("inspections", "Inspection"), but={"status"})
-    waits = "EXISTS (SELECT 1 FROM reports_correction WHERE inspection_id = OLD.id AND issued_as_id IS NULL)"
+    waits = (
+        "EXISTS (SELECT 1 FROM reports_correction"
+        " WHERE inspection_id = OLD.id AND issued_as_id IS NULL AND dropped_at IS NULL)"
+    )
     reopened = f"NEW.status = 'draft' AND NOT ({others}) AND {waits}"
     yield Refusal("inspection_issued_delete", table, "DELETE", "OLD.status = 'issued'", _ISSUED)
     yield Refusal(

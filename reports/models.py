@@ -40,6 +40,7 @@ class Review(models.Model):
     sent_at = models.DateTimeField()
     note = models.TextField("for the reviewer", blank=True)
     outcome = models.CharField(max_length=8, choices=ReviewOutcome, blank=True)
+    signature = models.JSONField(null=True, blank=True, editable=False)
     remarks = models.TextField(blank=True)
     closed_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -193,22 +194,32 @@ class RecordPhoto(models.Model):
         return f"{self.record}: {self.sha256[:12]}"
 
 
+class CorrectionQuerySet(FirmQuerySet):
+    def waiting(self):
+        """Opened, and neither issued nor dropped."""
+        return self.filter(issued_as__isnull=True, dropped_at__isnull=True)
+
+
 class Correction(models.Model):
     """An issued inspection opened again to correct its record. ``issued_as`` is the new revision, once there
-    is one; the database lets an issued inspection go back to draft only while a correction waits for it."""
+    is one; one opened by mistake is dropped instead. The database lets an issued inspection go back to draft
+    only while a correction waits for it."""
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="corrections")
-    corrects = models.OneToOneField(IssuedRecord, models.PROTECT, related_name="correction")
+    corrects = models.ForeignKey(IssuedRecord, models.PROTECT, related_name="corrections")
     what_changed = models.TextField("what is corrected, and why")
     opened_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
     opened_at = models.DateTimeField()
     issued_as = models.OneToOneField(
         IssuedRecord, models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
+    dropped_why = models.TextField("why it was dropped", blank=True)
+    dropped_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+    dropped_at = models.DateTimeField(null=True, blank=True)
 
     history = HistoricalRecords()
     FIRM_PATH = "inspection__installation__client__firm"
-    objects = FirmQuerySet.as_manager()
+    objects = CorrectionQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
@@ -218,8 +229,20 @@ class Correction(models.Model):
                 name="correction_says_what",
                 violation_error_message="Say what is corrected, and why.",
             ),
+            models.CheckConstraint(
+                condition=Q(dropped_at__isnull=True, dropped_by__isnull=True, dropped_why="")
+                | Q(dropped_at__isnull=False, dropped_by__isnull=False, issued_as__isnull=True)
+                & ~Q(dropped_why=""),
+                name="correction_dropped_says_why_when_and_by_whom",
+                violation_error_message="Say why it is dropped.",
+            ),
             models.UniqueConstraint(
-                fields=["inspection"], condition=Q(issued_as__isnull=True), name="correction_open_once"
+                fields=["inspection"],
+                condition=Q(issued_as__isnull=True, dropped_at__isnull=True),
+                name="correction_waits_once",
+            ),
+            models.UniqueConstraint(
+                fields=["corrects"], condition=Q(dropped_at__isnull=True), name="record_corrected_once"
             ),
         ]
 

@@ -21,6 +21,7 @@ urlpatterns = [
     path("find/", find, name="find"),
     path("inspections/<int:pk>/review/", review.review, name="review"),
     path("inspections/<int:pk>/correct/", review.correction, name="correction"),
+    path("inspections/<int:pk>/correct/drop/", review.correction_drop, name="correction_drop"),
     path("installations/<int:pk>/records/", records.installation_records, name="installation_records"),
     path("records/", records.records, name="records"),
     path("records/issue/", runs.issue_many, name="issue_many"),

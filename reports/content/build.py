@@ -20,6 +20,7 @@ from reports.content.boards import BoardsContent, in_tree_order, places_of
 from reports.content.canonical import SCHEMA
 from reports.content.register import load_register
 from reports.content.values import Photos, choice, day, moment, person, source, text
+from reports.signature import Signature
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ class Issue:
 
     previous_sha256: of the firm's record issued before, empty for its first. replaces_sha256, former: hash
     and content of the former revision; empty and None for the first. what_changed: since then, in words.
+    signature: drawn by whoever issues it, or None.
     """
 
     number: int
@@ -39,6 +41,7 @@ class Issue:
     replaces_sha256: str = ""
     what_changed: str = ""
     former: dict[str, Any] | None = None
+    signature: Signature | None = None
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,7 @@ def _last_day(inspection: Inspection) -> date:
 
 def _issue(issue: Issue, content: dict[str, Any]) -> dict[str, Any]:
     changes = changes_between(issue.former, content) if issue.former else []
+    signed = {"signature": issue.signature.as_content()} if issue.signature else {}
     return {
         "number": issue.number,
         "revision": issue.revision,
@@ -125,6 +129,7 @@ def _issue(issue: Issue, content: dict[str, Any]) -> dict[str, Any]:
         "replaces_sha256": issue.replaces_sha256,
         "what_changed": issue.what_changed,
         "changes": [change.as_content() for change in changes],
+        **signed,
     }
 
 
@@ -151,6 +156,8 @@ def _installation(installation: Installation) -> dict[str, Any]:
 def _inspection(inspection: Inspection) -> dict[str, Any]:
     edition = editions.load(inspection.edition)
     before = inspection.based_on
+    sent = inspection.reviews.order_by("sent_at", "pk").last()
+    is_signed = sent and sent.signature and sent.sent_by_id == inspection.inspector_id
     return {
         "kind": choice(inspection, "kind"),
         "started_on": day(inspection.started_on),
@@ -165,6 +172,7 @@ def _inspection(inspection: Inspection) -> dict[str, Any]:
         "ipf_ka": text(inspection.ipf_ka),
         "supply_polarity": text(inspection.supply_polarity),
         "calibration_explanation": inspection.calibration_explanation,
+        **({"signature": sent.signature} if is_signed else {}),
     }
 
 

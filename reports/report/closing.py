@@ -57,6 +57,7 @@ _POINTS = (
     _column("answer", "Answer", 80),
 )
 _NAME_SIZE = 11.0
+_DRAWN_HEIGHT = 46.0  # of a signature drawn by hand, points
 
 
 def closing(content: Content, variant: Variant, sha256: str, frame: Frame) -> Iterator[Section]:
@@ -125,13 +126,18 @@ def _calibration(instrument: Content) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Signed:
-    """One person's name under what they declare, with room to sign."""
+    """One person's name under what they declare, with room to sign. drawn: the signature as in the record."""
 
     role: str
     name: str
     more: str
     day: str
     width: float
+    drawn: Content | None
+
+    @property
+    def drawn_height(self) -> float:
+        return _DRAWN_HEIGHT if self.drawn else 0
 
 
 def _declaration(content: Content, variant: Variant, width: float) -> Iterator[Piece]:
@@ -140,23 +146,19 @@ def _declaration(content: Content, variant: Variant, width: float) -> Iterator[P
     inspector = inspection["inspector"]
     days = words.days(inspection["started_on"], inspection["finished_on"])
     yield from paragraphs(variant.declared.format(**texts), BODY, width)
-    yield _signature("Inspected and tested by", inspector, days, firm, width)
+    yield _signature("Inspected and tested by", inspector, days, firm, width, inspection.get("signature"))
     if issue:
         yield from paragraphs(variant.reviewed.format(**texts), BODY, width)
-        yield _signature(
-            "Reviewed and issued by", issue["issued_by"], words.day(issue["issued_on"]), firm, width
-        )
+        on, drawn = words.day(issue["issued_on"]), issue.get("signature")
+        yield _signature("Reviewed and issued by", issue["issued_by"], on, firm, width, drawn)
     else:
         yield from paragraphs("This is a draft: nobody has issued it, and it may change.", BODY, width)
 
 
-def _signature(role: str, person: Content, day: str, firm: str, width: float) -> Piece:
+def _signature(role: str, person: Content, day: str, firm: str, width: float, drawn: Content | None) -> Piece:
     more = ", ".join(filter(None, (person["role"], person["qualification"], firm)))
-    return Piece(
-        _NAME_SIZE * LEADING + 3 * SMALL * LEADING + 16,
-        _draw_signed,
-        _Signed(role, person["name"], more, day, width),
-    )
+    signed = _Signed(role, person["name"], more, day, width, drawn)
+    return Piece(_NAME_SIZE * LEADING + 3 * SMALL * LEADING + 16 + signed.drawn_height, _draw_signed, signed)
 
 
 def _draw_signed(canvas: Canvas, left: float, placed: Placed) -> None:
@@ -165,7 +167,9 @@ def _draw_signed(canvas: Canvas, left: float, placed: Placed) -> None:
         canvas.ink(FAINT)
         canvas.write(left, y, signed.role, SMALL)
         canvas.write(left + signed.width * 0.72, y, "On", SMALL)
-        y -= _NAME_SIZE * LEADING
+        if signed.drawn:
+            _draw_strokes(canvas, left, y - 3, signed.drawn)
+        y -= signed.drawn_height + _NAME_SIZE * LEADING
         canvas.ink(INK)
         canvas.write(left, y, printable(signed.name), _NAME_SIZE, strong=True)
         for number, line in enumerate(wrap(printable(signed.day), SMALL + 1.5, signed.width * 0.28)):
@@ -178,10 +182,28 @@ def _draw_signed(canvas: Canvas, left: float, placed: Placed) -> None:
         canvas.rule(
             left,
             left + signed.width,
-            top - _NAME_SIZE * LEADING - 3 * SMALL * LEADING - 8,
+            top - signed.drawn_height - _NAME_SIZE * LEADING - 3 * SMALL * LEADING - 8,
             HAIR,
             RULE,
         )
+
+
+def _draw_strokes(canvas: Canvas, left: float, top: float, drawn: Content) -> None:
+    """A signature drawn by hand, its upper left corner at (left, top)."""
+    scale = _DRAWN_HEIGHT / drawn["height"]
+    canvas.saveState()
+    canvas.ink(INK)
+    canvas.setLineWidth(1)
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    pen = canvas.beginPath()
+    for stroke in drawn["strokes"]:
+        points = list(zip(stroke[::2], stroke[1::2], strict=True))
+        pen.moveTo(left + points[0][0] * scale, top - points[0][1] * scale)
+        for x, y in points[1:] or points:  # a stroke of one point is a dot
+            pen.lineTo(left + x * scale, top - y * scale)
+    canvas.drawPath(pen)
+    canvas.restoreState()
 
 
 def _record(content: Content, sha256: str, width: float) -> Iterator[Piece]:

@@ -1,4 +1,4 @@
-"""Opening an issued inspection again to correct its record."""
+"""Opening an issued inspection again to correct its record, and dropping a correction opened by mistake."""
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -7,6 +7,7 @@ from django.utils import timezone
 from inspections.enums import InspectionStatus
 from inspections.models import Inspection, Member
 from inspections.services.record import save_record
+from reports.changed_since import changed_since
 from reports.models import Correction
 from reports.services.held import hold
 from reports.services.roles import require_may_issue
@@ -31,4 +32,26 @@ def revise(*, inspection: Inspection, what_changed: str, member: Member) -> Corr
     save_record(correction, member=member)
     held.status = InspectionStatus.DRAFT
     save_record(held, member=member, reason=f"Opened to correct {record}")
+    return correction
+
+
+@transaction.atomic
+def drop_correction(*, inspection: Inspection, why: str, member: Member) -> Correction:
+    """From draft back to issued, under the record that stands. Raises ValidationError where what the visit
+    found was changed meanwhile: the record would no longer be what it was drawn from."""
+    require_may_issue(member)
+    held = hold(inspection, InspectionStatus.DRAFT)
+    correction = Correction.objects.waiting().select_related("corrects").filter(inspection=held).first()
+    if correction is None:
+        raise ValidationError("No correction is open here.")
+    if changed := list(changed_since(held, correction.opened_at)):
+        raise ValidationError(
+            f"Changed since it was opened: {'; '.join(changed)}. Put that back to what {correction.corrects} "
+            "says, or have it reviewed and issued as the next revision."
+        )
+    correction.dropped_why, correction.dropped_by = why.strip(), member
+    correction.dropped_at = timezone.now()
+    save_record(correction, member=member, reason="Dropped")
+    held.status = InspectionStatus.ISSUED
+    save_record(held, member=member, reason=f"Correction of {correction.corrects} dropped")
     return correction

@@ -1,5 +1,6 @@
 """Issuing: the content frozen, numbered, chained to the record before."""
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from reports.models import Correction, IssuedRecord, RecordPhoto, RecordSeries, 
 from reports.services.held import hold
 from reports.services.review import close_review
 from reports.services.roles import require_may_issue
+from reports.signature import Signature
 from reports.words import on_one_line
 
 
@@ -36,8 +38,11 @@ class IssueBlocked(ValidationError):
 
 
 @transaction.atomic
-def issue_inspection(*, inspection: Inspection, member: Member, what_changed: str = "") -> IssuedRecord:
-    """From review to issued. ``what_changed`` replaces what the correction was opened with.
+def issue_inspection(
+    *, inspection: Inspection, member: Member, what_changed: str = "", signature: Signature | None = None
+) -> IssuedRecord:
+    """From review to issued. ``what_changed`` replaces what the correction was opened with; without a
+    ``signature`` the member's name stands typed.
 
     The content, its hash and the hash of the record the firm issued before are fixed for good, under a number
     without gap or repeat: a correction keeps the number and takes the next revision. Raises IssueBlocked.
@@ -46,11 +51,10 @@ def issue_inspection(*, inspection: Inspection, member: Member, what_changed: st
     held = hold(inspection, InspectionStatus.IN_REVIEW)
     if blocks := blocks_of(Examination(held)):
         raise IssueBlocked(blocks)
-    correction = (
-        Correction.objects.select_related("corrects").filter(inspection=held, issued_as__isnull=True).first()
-    )
+    correction = Correction.objects.waiting().select_related("corrects").filter(inspection=held).first()
     series = _hold_series(held.installation.firm)
-    issue = _next_issue(series, correction, member, timezone.now().replace(microsecond=0), what_changed)
+    at = timezone.now().replace(microsecond=0)
+    issue = replace(_next_issue(series, correction, member, at, what_changed), signature=signature)
     record = _freeze(held, issue, gather(held, issue))
     _close(held, record, correction, series, member)
     return record

@@ -15,15 +15,25 @@ from reports.models import PointAnswer, Review, ReviewOutcome
 from reports.points import points_of
 from reports.services.held import hold
 from reports.services.roles import require_may_issue
+from reports.signature import Signature
 
 SAYS_ELSE = "Nothing of this inspection says that any more. Look at what it says now, and answer that."
 
 
 @transaction.atomic
-def send_for_review(*, inspection: Inspection, member: Member, note: str = "") -> Review:
-    """From draft to review: the record stays as it is until a supervisor returns or issues it."""
+def send_for_review(
+    *, inspection: Inspection, member: Member, note: str = "", signature: Signature | None = None
+) -> Review:
+    """From draft to review: the record stays as it is until a supervisor returns or issues it. A signature
+    stands in the record where whoever sends it is its inspector."""
     held = hold(inspection, InspectionStatus.DRAFT)
-    review = Review(inspection=held, sent_by=member, sent_at=timezone.now(), note=note.strip())
+    review = Review(
+        inspection=held,
+        sent_by=member,
+        sent_at=timezone.now(),
+        note=note.strip(),
+        signature=signature and signature.as_content(),
+    )
     save_record(review, member=member)
     _set_status(held, InspectionStatus.IN_REVIEW, member, "Sent for review")
     return review

@@ -20,7 +20,7 @@ def issue_state(context, inspection):
         "inspection": inspection,
         "review": review,
         "records": records,
-        "correction": Correction.objects.filter(inspection=inspection, issued_as__isnull=True).first(),
+        "correction": Correction.objects.waiting().filter(inspection=inspection).first(),
         "may_issue": may_issue(context["request"].user),
     }
 

@@ -20,13 +20,14 @@ from inspections.views.form_page import form_page, posted
 from reports.blocks import OF_POINTS, blocks_of
 from reports.content.said import where
 from reports.examination import Examination
-from reports.forms import CorrectionForm
+from reports.forms import CorrectionForm, DropCorrectionForm
 from reports.models import Correction
 from reports.points import Point, points_of
-from reports.services.correction import revise
+from reports.services.correction import drop_correction, revise
 from reports.services.issue import IssueBlocked, draw_pdf, issue_inspection
 from reports.services.review import answer_points, return_with_remarks, send_for_review
 from reports.services.roles import may_issue
+from reports.signature import read_signature
 
 WITH_PLACE = ("installation__client__firm", "inspector", "based_on")
 ANSWER = "answer:"  # before the key of a point, the name of its field
@@ -39,13 +40,14 @@ class Typed:
     note: str = ""
     remarks: str = ""
     what_changed: str = ""
+    signature: str = ""
     answers: dict[str, str] | None = None
 
     @classmethod
     def of(cls, post) -> "Typed":
         answers = {name.removeprefix(ANSWER): post[name] for name in post if name.startswith(ANSWER)}
         return cls(
-            *(post.get(name, "") for name in ("note", "remarks", "what_changed")),
+            *(post.get(name, "") for name in ("note", "remarks", "what_changed", "signature")),
             {key: text for key, text in answers.items() if text.strip()},
         )
 
@@ -75,7 +77,12 @@ def review(request, pk):
 
 
 def _send(request, inspection, typed):
-    send_for_review(inspection=inspection, member=request.user, note=typed.note)
+    send_for_review(
+        inspection=inspection,
+        member=request.user,
+        note=typed.note,
+        signature=read_signature(typed.signature),
+    )
     messages.success(request, "Sent for review. Its record no longer changes unless it is returned.")
     return redirect("inspection", inspection.pk)
 
@@ -95,8 +102,11 @@ def _return(request, inspection, typed):
 
 
 def _issue(request, inspection, typed):
+    signature = read_signature(typed.signature)
     answer_points(inspection=inspection, answers=typed.answers, member=request.user)
-    record = issue_inspection(inspection=inspection, member=request.user, what_changed=typed.what_changed)
+    record = issue_inspection(
+        inspection=inspection, member=request.user, what_changed=typed.what_changed, signature=signature
+    )
     draw_pdf(record)
     messages.success(request, f"Issued as {record}.")
     return redirect("record", record.pk)
@@ -124,7 +134,8 @@ def _context(request, inspection, typed, problems):
         "not_tested": list(_not_tested(seen)),
         "changes": _grouped(seen.changes, "where"),
         "reviews": inspection.reviews.select_related("sent_by", "closed_by"),
-        "correction": Correction.objects.filter(inspection=inspection, issued_as__isnull=True)
+        "correction": Correction.objects.waiting()
+        .filter(inspection=inspection)
         .select_related("corrects")
         .first(),
     }
@@ -189,5 +200,31 @@ def correction(request, pk):
         intro=(
             "The record issued stays as it is. The visit becomes a draft; once corrected it is reviewed and "
             "issued again as the next revision, which says what changed."
+        ),
+    )
+
+
+def correction_drop(request, pk):
+    """Drop a correction that was opened by mistake."""
+    inspection = fetch(request, Inspection.objects.select_related(*WITH_PLACE), pk)
+    form = DropCorrectionForm(posted(request))
+
+    def save():
+        drop_correction(inspection=inspection, why=form.cleaned_data["why"], member=request.user)
+
+    back = reverse("inspection", args=[pk])
+    return form_page(
+        request,
+        form,
+        save,
+        done=lambda: back,
+        said="The correction is dropped. The record issued stands as it is.",
+        heading="Drop the correction",
+        back=back,
+        trail=inspection,
+        button="Drop it",
+        intro=(
+            "For a correction opened by mistake. The visit is issued again as it was, under no new revision; "
+            "that it was open, and why it was dropped, stays in its history."
         ),
     )

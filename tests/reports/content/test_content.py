@@ -241,5 +241,5 @@ def test_number_of_queries_does_not_grow(boards, django_assert_num_queries):
     inspection = Inspection.objects.select_related("installation__client__firm", "inspector").get(
         pk=inspection.pk
     )
-    with django_assert_num_queries(34):
+    with django_assert_num_queries(35):
         content_of(inspection)
