@@ -4,7 +4,7 @@ from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
 
-from config import guard, look
+from config import guard, look, offline
 
 admin.site.login = secure_admin_login(admin.site.login)  # one way in, with all it asks
 
@@ -15,5 +15,9 @@ urlpatterns = [
     path("", include("reports.urls")),
     path("who-may/", guard.who_may_do_what, name="who_may"),
     path("look/", look.choose_look, name="choose_look"),
+    path("service-worker.js", offline.service_worker, name="service_worker"),
+    path("at-hand/", offline.at_hand, name="at_hand"),
     path("admin/", admin.site.urls),
 ]
+
+handler500 = "config.errors.server_error"

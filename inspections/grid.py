@@ -18,6 +18,7 @@ from inspections.services.results import RowOutcome, TypedRow, cell_text
 
 _ZS = [column.name for column in RESULTS].index("zs")
 LOADS_BESIDE = "ir_live_live"  # the cell that shows what is left across the circuit
+SEEN = ".seen"
 
 
 @dataclass(slots=True)
@@ -119,10 +120,12 @@ def _state(row, result, missing):
 
 
 def typed_rows(posted: Mapping[str, str]) -> list[TypedRow]:
-    """The rows of a submitted grid; names are ``<circuit>.<column>`` and ``<circuit>.version``."""
+    """The rows of a submitted grid; names are ``<circuit>.<column>`` and ``<circuit>.version``, and
+    ``<circuit>.<column>.seen`` where one cell was typed at a version of its own."""
     names = {column.name for column in RESULTS}
     texts: dict[int, dict[str, str]] = {}
     versions: dict[int, int] = {}
+    seen: dict[int, dict[str, int]] = {}
     for key, text in posted.items():
         circuit, _, name = key.partition(".")
         if not circuit.isdecimal():
@@ -131,4 +134,9 @@ def typed_rows(posted: Mapping[str, str]) -> list[TypedRow]:
             versions[int(circuit)] = int(text)
         elif name in names:
             texts.setdefault(int(circuit), {})[name] = text
-    return [TypedRow(circuit, versions.get(circuit, 0), cells) for circuit, cells in texts.items()]
+        elif name.endswith(SEEN) and text.isdecimal():
+            seen.setdefault(int(circuit), {})[name.removesuffix(SEEN)] = int(text)
+    return [
+        TypedRow(circuit, versions.get(circuit, 0), cells, seen.get(circuit, {}))
+        for circuit, cells in texts.items()
+    ]

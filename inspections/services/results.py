@@ -21,12 +21,17 @@ class InspectionClosed(Exception):
 
 @dataclass(frozen=True)
 class TypedRow:
-    """One row as typed. ``version`` is the version the person saw, 0 when the row was still empty.
-    ``texts`` holds the cells by column name; a column left out is left alone."""
+    """One row as typed. ``version`` is the version the person saw, 0 when the row was still empty; ``seen``
+    holds it by column for cells typed at another, as happens without a connection. ``texts`` holds the
+    cells by column name; a column left out is left alone."""
 
     circuit_id: int
     version: int
     texts: Mapping[str, str]
+    seen: Mapping[str, int] = field(default_factory=dict)
+
+    def seen_at(self, name: str) -> int:
+        return self.seen.get(name, self.version)
 
 
 @dataclass
@@ -104,7 +109,7 @@ def record_results(
             inspection=locked, circuit=circuits[circuit_id], version=0
         )
         result.circuit = circuits[circuit_id]
-        outcome = _merge(result, row, seen.get(circuit_id))
+        outcome = _merge(result, row, seen)
         outcomes.append(outcome)
         if outcome.saved:
             (changed if result.pk else new).append(result)
@@ -114,22 +119,20 @@ def record_results(
 
 
 def _rows_as_seen(standing, typed):
-    """For each row that moved on since it was seen, the historical row that was seen."""
+    """The rows as they were seen where they moved on since, by circuit and version."""
     moved = {
-        result.pk: typed[circuit_id].version
+        (result.pk, version): circuit_id
         for circuit_id, result in standing.items()
-        if result.version != typed[circuit_id].version
+        for version in map(typed[circuit_id].seen_at, typed[circuit_id].texts)
+        if version != result.version
     }
     if not moved:
         return {}
-    history = CircuitResult.history.filter(id__in=moved, version__in=set(moved.values()))
+    rows, versions = zip(*moved, strict=True)
+    history = CircuitResult.history.filter(id__in=set(rows), version__in=set(versions))
     # The latest of a version comes last and stays.
-    seen = {row.circuit_id: row for row in history.order_by("history_id") if row.version == moved[row.id]}
-    return {
-        circuit_id: seen.get(circuit_id, CircuitResult())
-        for circuit_id, result in standing.items()
-        if result.pk in moved
-    }
+    seen = {(row.id, row.version): row for row in history.order_by("history_id")}
+    return {(circuit_id, row[1]): seen.get(row, CircuitResult()) for row, circuit_id in moved.items()}
 
 
 def _merge(result, row, seen):
@@ -145,7 +148,7 @@ def _merge(result, row, seen):
             outcome.refused[name] = text
             continue
         now = getattr(result, name)
-        base = now if seen is None else getattr(seen, name)
+        base = getattr(seen.get((row.circuit_id, row.seen_at(name)), result), name)
         if cell_text(mine) == cell_text(now) or cell_text(mine) == cell_text(base):
             continue
         if cell_text(now) != cell_text(base):

@@ -1,6 +1,7 @@
 """The results grid: all readings of one board, editable at once."""
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -8,17 +9,26 @@ from inspections.access import fetch
 from inspections.columns import RESULTS
 from inspections.grid import rows_for, typed_rows
 from inspections.models import Board, Inspection
+from inspections.offline import kept_on_device
 from inspections.selectors import board_record
 from inspections.services.results import InspectionClosed, record_results
 
+TYPED_BY_ANOTHER = (
+    "Nothing was saved: these readings were typed under another sign-in. Sign in as whoever typed them, go "
+    "back to the grid, and save again."
+)
+
 
 @require_http_methods(["GET", "POST"])
+@kept_on_device
 def results_grid(request, inspection_pk, board_pk):
     """Show one board's results; save the rows posted. Asked for ``rows`` alone, answer with those rows."""
     inspection = fetch(request, Inspection.objects.select_related("installation"), inspection_pk)
     board = fetch(request, Board.objects.filter(installation=inspection.installation_id), board_pk)
     outcomes, closed = {}, ""
     if request.method == "POST":
+        if request.POST.get("typed_by", str(request.user.pk)) != str(request.user.pk):
+            raise PermissionDenied(TYPED_BY_ANOTHER)
         try:
             saved = record_results(inspection=inspection, rows=typed_rows(request.POST), member=request.user)
             outcomes = {outcome.result.circuit_id: outcome for outcome in saved}

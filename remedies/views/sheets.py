@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inspections.access import fetch
 from inspections.models import Board
+from inspections.offline import kept_on_device
 from remedies import labels
 from remedies.before_test import before_test
 from remedies.forms import PrintLabelForm
@@ -18,6 +19,7 @@ from remedies.forms import PrintLabelForm
 WITH_PLACE = "installation__client__firm"
 
 
+@kept_on_device
 def before_you_test(request, pk):
     """What to know before testing a board, on one page."""
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)

@@ -1,5 +1,9 @@
 // The results grid under the hands: moves like a spreadsheet, saves each row when it is left, loses nothing.
-// Without this file the same table is a plain form with one Save button.
+// A cell typed and not in the record yet carries the version its row was seen at (data-seen), and is kept on this
+// device until the server has it. Without this file the same table is a plain form with one Save button.
+
+import * as kept from "../stillacross/js/kept.js";
+import { send as sendCells } from "../stillacross/js/sending.js";
 
 const form = document.querySelector("[data-grid]");
 const said = document.getElementById("grid-said");
@@ -7,11 +11,62 @@ const RETRY_MS = 5000;
 
 const rowOf = (element) => element.closest("[data-row]");
 const inputsOf = (row) => [...row.querySelectorAll("td > input")];
-const isDirty = (input) => input.value !== input.defaultValue;
-const rowIsDirty = (row) => inputsOf(row).some(isDirty);
+const isAsInRecord = (input) => input.value === input.defaultValue && !input.ariaInvalid;
+const isTyped = (input) => "seen" in input.dataset;
+const rowIsTyped = (row) => inputsOf(row).some(isTyped);
+const versionOf = (row) => row.querySelector("[name$='.version']").value;
 const rows = () => [...form.querySelectorAll("[data-row]")];
-const say = (text) => { said.textContent = text; };
+const say = (text) => { if (said.textContent !== text) said.textContent = text; };
 const setState = (row, text) => { row.querySelector("[data-state]").textContent = text; };
+
+// ---- keeping ------------------------------------------------------------------------------------------
+
+function cellOf(input) {
+  const [heading] = document.getElementById(input.name.split(".")[1]).childNodes;
+  return {
+    member: form.elements.typed_by.value,
+    path: location.pathname,
+    name: input.name,
+    text: input.value,
+    seen: input.dataset.seen,
+    at: Date.now(),
+    place: form.dataset.place,
+    what: `${rowOf(input).querySelector("th a").textContent}, ${heading.textContent.trim()}`,
+  };
+}
+
+// Call whenever a person has put something into a cell.
+function typed(input) {
+  const row = rowOf(input);
+  if (isAsInRecord(input)) {
+    delete input.dataset.seen;
+    kept.forget(cellOf(input));
+  } else {
+    // What another person saved stands beside the cell: typing on is an answer to it.
+    if ("clash" in input.dataset || !isTyped(input)) input.dataset.seen = versionOf(row);
+    kept.keep(cellOf(input));
+  }
+  setState(row, rowIsTyped(row) ? "not saved yet" : "saved");
+}
+
+function put(input, value) {
+  input.value = value;
+  typed(input);
+}
+
+// What was typed here earlier and never reached the server stands in its cell again, and is sent.
+async function takeUp() {
+  if (form.querySelector("fieldset").disabled) return;
+  const cells = await kept.cellsOf(form.elements.typed_by.value);
+  for (const { name, text, seen } of cells.filter((cell) => cell.path === location.pathname)) {
+    const input = form.elements[name];
+    if (!input || isTyped(input)) continue;
+    input.value = text;
+    input.dataset.seen = seen;
+    setState(rowOf(input), "not saved yet");
+  }
+  save(rows());
+}
 
 // ---- saving -------------------------------------------------------------------------------------------
 
@@ -19,46 +74,31 @@ const saving = new Set(); // row ids on their way
 const waiting = new Set(); // row ids to send as soon as they may
 
 function save(list) {
-  const ready = list.filter((row) => row && rowIsDirty(row));
+  const ready = list.filter((row) => row && rowIsTyped(row));
   for (const row of ready.filter((row) => saving.has(row.dataset.row))) waiting.add(row.dataset.row);
   const batch = ready.filter((row) => !saving.has(row.dataset.row));
   return batch.length ? send(batch) : Promise.resolve();
 }
 
 async function send(batch) {
-  const body = new URLSearchParams();
-  body.set("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
-  const sent = new Map();
+  const cells = batch.flatMap(inputsOf).filter(isTyped).map(cellOf);
   for (const row of batch) {
-    for (const input of row.querySelectorAll("input")) {
-      body.set(input.name, input.value);
-      sent.set(input.name, input.value);
-    }
     saving.add(row.dataset.row);
-    waiting.delete(row.dataset.row);
-    setState(row, "saving…");
+    // One that is tried again goes on saying why it was not saved.
+    if (!waiting.delete(row.dataset.row)) setState(row, "saving…");
   }
-  let failure = "";
-  try {
-    const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Fragment": "rows" } });
-    if (answer.redirected) failure = "not saved: sign in again in another tab, then Save all";
-    else if (answer.status === 403) failure = "not saved: refused; see in another tab whether you may enter these readings, then Save all";
-    else if (answer.status === 409) failure = "not saved: the inspection is no longer a draft";
-    else if (!answer.ok) failure = "not saved: the server could not take it; trying again";
-    else receive(await answer.text(), sent);
-  } catch {
-    failure = "not saved: no connection; trying again";
-  }
+  const { why, later, html } = await sendCells(cells);
   for (const row of batch) saving.delete(row.dataset.row);
-  if (failure) {
-    for (const row of batch) setState(row, failure);
-    say(`${batch.length === 1 ? "A row is" : `${batch.length} rows are`} ${failure}.`);
-    if (failure.endsWith("trying again")) {
-      for (const row of batch) waiting.add(row.dataset.row);
-      setTimeout(sendWaiting, RETRY_MS);
-    }
-  } else {
+  if (!why) {
+    receive(html, new Map(cells.map((cell) => [cell.name, cell])));
     sendWaiting();
+    return;
+  }
+  for (const row of batch) setState(row, `not saved: ${why}; ${kept.works ? "kept on this device" : "leave this page open"}`);
+  say(`${batch.length === 1 ? "A row is" : `${batch.length} rows are`} not saved: ${why}. ${later ? "Trying again." : "Then Save all."}`);
+  if (later) {
+    for (const row of batch) waiting.add(row.dataset.row);
+    setTimeout(() => navigator.onLine && sendWaiting(), RETRY_MS);
   }
 }
 
@@ -76,10 +116,7 @@ function receive(html, sent) {
     const active = old.contains(document.activeElement) ? document.activeElement : null;
     const selection = active && active.name ? [active.name, active.selectionStart, active.selectionEnd] : null;
     for (const input of inputsOf(old)) {
-      if (input.value !== sent.get(input.name)) {
-        fresh.querySelector(`[name="${input.name}"]`).value = input.value;
-        waiting.add(fresh.dataset.row);
-      }
+      if (isTyped(input) || sent.has(input.name)) carryOver(input, fresh, sent.get(input.name));
     }
     old.replaceWith(fresh);
     if (selection) {
@@ -93,6 +130,21 @@ function receive(html, sent) {
     if (fresh.classList.contains("attention")) attention += 1;
   }
   say(attention ? "Saved what could be. A cell needs attention: see beside it." : "Saved.");
+}
+
+// A cell of the old row whose text the record has not taken stays typed in the fresh one.
+function carryOver(input, fresh, sent) {
+  const cell = fresh.querySelector(`[name="${input.name}"]`);
+  if (input.value === sent?.text) {
+    if (cell.ariaInvalid) cell.dataset.seen = sent.seen;
+    return;
+  }
+  cell.value = input.value;
+  if (isAsInRecord(cell)) return;
+  // What was sent before it has been taken: that is what this was typed over.
+  cell.dataset.seen = sent && !cell.ariaInvalid ? versionOf(fresh) : input.dataset.seen;
+  kept.keep(cellOf(cell));
+  waiting.add(fresh.dataset.row);
 }
 
 // ---- moving -------------------------------------------------------------------------------------------
@@ -133,7 +185,7 @@ function onKey(event) {
     ArrowLeft: () => atStart(input) && !event.shiftKey && move(input, 0, -1),
     Home: () => allSelected(input) && !event.shiftKey && moveToEnd(input, 0, false),
     End: () => allSelected(input) && !event.shiftKey && moveToEnd(input, -1, false),
-    Escape: () => { input.value = input.defaultValue; return true; },
+    Escape: () => { put(input, input.defaultValue); return true; },
   };
   if (event.ctrlKey) {
     if (event.key === "s") { event.preventDefault(); save(rows()); }
@@ -149,7 +201,7 @@ function repeatAbove(input) {
   const all = rows();
   const above = all[all.indexOf(rowOf(input)) - 1];
   if (!above) return;
-  input.value = inputsOf(above)[inputsOf(rowOf(input)).indexOf(input)].value;
+  put(input, inputsOf(above)[inputsOf(rowOf(input)).indexOf(input)].value);
   if (!move(input, 1, 0)) save([rowOf(input)]);
 }
 
@@ -167,7 +219,7 @@ function onPaste(event) {
   touched.forEach((row, index) => {
     const cells = inputsOf(row);
     lines[index].split("\t").forEach((value, offset) => {
-      if (cells[column + offset]) cells[column + offset].value = value.trim();
+      if (cells[column + offset]) put(cells[column + offset], value.trim());
     });
   });
   const left = lines.length - touched.length;
@@ -185,25 +237,23 @@ if (form) {
     const row = rowOf(event.target);
     if (row && !row.contains(event.relatedTarget)) save([row]);
   });
-  form.addEventListener("input", (event) => {
-    const row = rowOf(event.target);
-    if (row) setState(row, rowIsDirty(row) ? "not saved yet" : "saved");
-  });
+  form.addEventListener("input", (event) => event.target.matches("td > input") && typed(event.target));
   form.addEventListener("click", (event) => {
     const choice = event.target.closest("[data-use]");
     if (!choice) return;
     const input = form.elements[choice.dataset.of];
-    input.value = choice.dataset.use;
-    send([rowOf(input)]);
+    put(input, choice.dataset.use);
+    save([rowOf(input)]);
     input.focus();
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    save(rows()).then(() => rows().some(rowIsDirty) || say("Everything is saved."));
+    save(rows()).then(() => rows().some(rowIsTyped) || say("Everything is saved."));
   });
   window.addEventListener("online", sendWaiting);
   window.addEventListener("beforeunload", (event) => {
-    if (rows().some(rowIsDirty)) event.preventDefault();
+    if (!kept.works && rows().some(rowIsTyped)) event.preventDefault();
   });
-  document.addEventListener("visibilitychange", () => document.hidden && save(rows()));
+  document.addEventListener("visibilitychange", () => save(rows()));
+  takeUp();
 }

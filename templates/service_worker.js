@@ -1,0 +1,104 @@
+// Keeps the pages that say they may be kept, for the member who opened them, and shows them without a connection.
+// A new release brings other files and so another version; the old one's files go with its last page.
+
+const VERSION = "{{ version }}";
+const FILES = {{ files|safe }};
+const STATIC = "{{ static }}";
+const AT_HAND = "{{ at_hand }}";
+const MOST = {{ most }};
+const DAYS = {{ days }};
+
+const FILES_HERE = `files-${VERSION}`;
+const ofPages = (version) => async (name) =>
+  name.startsWith(`pages-${version}-`) && (await (await caches.open(name)).keys()).length > 0;
+const isFresh = (answer) => Date.now() - Date.parse(answer.headers.get("Date")) < DAYS * 24 * 60 * 60 * 1000;
+
+self.addEventListener("install", (event) => {
+  const asked = [...FILES, AT_HAND].map((file) => new Request(file, { cache: "reload", credentials: "omit" }));
+  event.waitUntil(caches.open(FILES_HERE).then((cache) => cache.addAll(asked)).then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(tidy().then(() => self.clients.claim()));
+});
+
+self.addEventListener("message", (event) => event.waitUntil(page(event, new Request(event.data))));
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (url.origin !== location.origin) return;
+  if (request.mode === "navigate") event.respondWith(page(event, request));
+  else if (request.method === "GET" && url.pathname.startsWith(STATIC)) event.respondWith(file(request));
+});
+
+async function file(request) {
+  try {
+    return await fetch(request);
+  } catch (error) {
+    const kept = await caches.match(request, { ignoreVary: true });
+    if (kept) return kept;
+    throw error;
+  }
+}
+
+async function page(event, request) {
+  let answer;
+  try {
+    answer = await fetch(request);
+  } catch {
+    return withoutConnection(request);
+  }
+  const member = answer.headers.get("X-Kept-For");
+  if (member && answer.ok && !answer.redirected && request.method === "GET") {
+    event.waitUntil(keep(request.url, answer.clone(), member));
+  }
+  return answer;
+}
+
+async function keep(url, answer, member) {
+  const cache = await caches.open(`pages-${VERSION}-${member}`);
+  for (const name of await caches.keys()) {
+    if (name.startsWith("pages-")) await (await caches.open(name)).delete(url, { ignoreVary: true });
+  }
+  await cache.put(url, answer);
+  await tidy();
+}
+
+// Drop pages that are too old or too many, and the files of releases of which no page is left.
+async function tidy() {
+  const names = await caches.keys();
+  for (const name of names.filter((name) => name.startsWith("pages-"))) {
+    const cache = await caches.open(name);
+    const requests = await cache.keys();
+    for (const [at, request] of requests.entries()) {
+      const tooMany = at < requests.length - MOST;
+      if (tooMany || !isFresh(await cache.match(request, { ignoreVary: true }))) await cache.delete(request);
+    }
+  }
+  for (const name of names.filter((name) => name.startsWith("files-") && name !== FILES_HERE)) {
+    const left = await Promise.all(names.map(ofPages(name.slice("files-".length))));
+    if (!left.some(Boolean)) await caches.delete(name);
+  }
+}
+
+async function withoutConnection(request) {
+  if (request.method === "GET") {
+    for (const name of (await caches.keys()).filter((name) => name.startsWith("pages-"))) {
+      const kept = await (await caches.open(name)).match(request.url, { ignoreVary: true });
+      if (kept && isFresh(kept)) return marked(kept, "kept-at", kept.headers.get("Date"));
+    }
+  }
+  const atHand = await caches.match(AT_HAND, { ignoreVary: true });
+  const isAsked = new URL(request.url).pathname === AT_HAND;
+  if (isAsked) return atHand;
+  return marked(atHand, request.method === "GET" ? "not-at-hand" : "not-sent", "yes");
+}
+
+// The page with a word to its own scripts about how it came.
+async function marked(answer, name, value) {
+  const headers = new Headers(answer.headers);
+  for (const header of ["Content-Encoding", "Content-Length"]) headers.delete(header);
+  const text = await answer.text();
+  return new Response(text.replace("<html", `<html data-${name}="${value}"`), { headers });
+}
