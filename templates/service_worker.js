@@ -86,19 +86,19 @@ async function withoutConnection(request) {
   if (request.method === "GET") {
     for (const name of (await caches.keys()).filter((name) => name.startsWith("pages-"))) {
       const kept = await (await caches.open(name)).match(request.url, { ignoreVary: true });
-      if (kept && isFresh(kept)) return marked(kept, "kept-at", kept.headers.get("Date"));
+      if (kept && isFresh(kept)) return marked(kept);
     }
   }
   const atHand = await caches.match(AT_HAND, { ignoreVary: true });
-  const isAsked = new URL(request.url).pathname === AT_HAND;
-  if (isAsked) return atHand;
-  return marked(atHand, request.method === "GET" ? "not-at-hand" : "not-sent", "yes");
+  if (new URL(request.url).pathname === AT_HAND) return marked(atHand);
+  return marked(atHand, request.method === "GET" ? "data-not-at-hand" : "data-not-sent");
 }
 
-// The page with a word to its own scripts about how it came.
-async function marked(answer, name, value) {
+// The page with a word to its own scripts: since when it is kept, and that it stands for another.
+async function marked(answer, standsFor = "") {
   const headers = new Headers(answer.headers);
   for (const header of ["Content-Encoding", "Content-Length"]) headers.delete(header);
   const text = await answer.text();
-  return new Response(text.replace("<html", `<html data-${name}="${value}"`), { headers });
+  const marks = `data-kept-at="${headers.get("Date")}" ${standsFor}`;
+  return new Response(text.replace("<html", `<html ${marks}`), { headers });
 }

@@ -81,7 +81,7 @@ def test_the_pages_of_each_role_break_no_rule_and_are_readable_in_the_dark(look_
     assert look_at(member, pages, rules=["color-contrast"], dark=True) == {}
 
 
-@pytest.mark.parametrize("name", sorted(OPEN - {"sign_out", "join", "choose_look"}))
+@pytest.mark.parametrize("name", sorted(OPEN - {"sign_out", "join", "choose_look", "service_worker"}))
 def test_the_pages_before_signing_in_break_no_rule(page, name):
     if name != "first_run":
         MemberFactory()

@@ -185,7 +185,7 @@ def test_plain_form_saves_without_javascript(browser, live_server, inspection, b
     context = browser.new_context(base_url=live_server.url, java_script_enabled=False)
     page = context.new_page()
     page.goto(reverse("account_login"))
-    page.fill("[name=username]", inspection.inspector.email)
+    page.fill("[name=login]", inspection.inspector.email)
     page.fill("[name=password]", PASSWORD)
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Sign out").wait_for()

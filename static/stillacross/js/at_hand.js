@@ -51,9 +51,9 @@ async function showPages() {
   pages.replaceChildren(...(items.length ? items : [element("li", "None yet: open a results grid or a before-you-test sheet while there is a connection.")]));
 }
 
-const { notAtHand, notSent } = document.documentElement.dataset;
-if (notAtHand) document.getElementById("not-at-hand").hidden = false;
-if (notSent) document.getElementById("not-sent").hidden = false;
+for (const alert of document.querySelectorAll("[role=alert]")) {
+  alert.hidden = !document.documentElement.hasAttribute(`data-${alert.id}`);
+}
 if (member) {
   onChange(showUnsent);
   showUnsent();

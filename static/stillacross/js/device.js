@@ -8,6 +8,7 @@ const member = document.getElementById("device").dataset.member;
 const keptAt = document.documentElement.dataset.keptAt;
 const ownGrid = document.querySelector("[data-grid] fieldset:enabled") ? location.pathname : "";
 const opened = Date.now();
+let unsent = [];
 
 // ---- the service worker -------------------------------------------------------------------------------
 
@@ -28,7 +29,7 @@ async function dropPages(which) {
 // ---- what is said -------------------------------------------------------------------------------------
 
 const said = document.createElement("div");
-said.className = "messages";
+said.className = "kept-here";
 said.role = "status";
 document.querySelector("main").prepend(said);
 
@@ -51,7 +52,8 @@ const isToBeTold = (cell) => !navigator.onLine || cell.why || cell.path !== ownG
 
 async function tell() {
   const lines = [];
-  const cells = (await cellsOf(member)).filter(isToBeTold);
+  unsent = await cellsOf(member);
+  const cells = unsent.filter(isToBeTold);
   const sent = await lastSent(member);
   if (!navigator.onLine) lines.push(paragraph("No connection. ", link("/at-hand/", "What is at hand")));
   if (keptAt) {
@@ -75,33 +77,33 @@ async function tell() {
 // ---- signing out --------------------------------------------------------------------------------------
 
 async function signOut(event) {
-  event.preventDefault();
-  const form = event.target;
-  await sendKept(member);
-  const cells = await cellsOf(member);
-  const lost = cells.map((cell) => `${cell.place}: ${cell.what} ${cell.text}`).slice(0, 10).join("\n");
-  if (cells.length && !confirm(
-    `${inWords(cells.length)} kept on this device only could not be sent, and signing out clears them:\n\n${lost}\n\nSign out all the same?`,
-  )) return;
-  let answer;
-  try {
-    answer = await fetch(form.action, { method: "POST", body: new FormData(form) });
-  } catch {
-    alert("No connection: you are still signed in, and nothing was cleared.");
-    return;
+  if (unsent.length) {
+    event.preventDefault();
+    await sendKept(member);
+    const left = await cellsOf(member);
+    const lost = left.slice(0, 10).map((cell) => `${cell.place}: ${cell.what} ${cell.text}`).join("\n");
+    if (left.length && !confirm(
+      `${inWords(left.length)} kept on this device only could not be sent, and signing out clears them:\n\n${lost}\n\nSign out all the same?`,
+    )) return;
   }
-  if (!answer.ok) {
-    form.submit(); // whatever stands in the way is shown as a page
-    return;
-  }
-  await clear(member);
-  await dropPages((whose) => whose === member);
+  localStorage.setItem("signing-out", member);
+  if (event.defaultPrevented) event.target.submit();
+}
+
+// The first page after signing out clears the device; one that is still signed in says that it did not come to it.
+async function endSigningOut() {
+  const whoWas = localStorage.getItem("signing-out");
+  if (!whoWas || keptAt) return;
+  localStorage.removeItem("signing-out");
+  if (member) return;
   localStorage.removeItem("member");
-  location.assign(answer.url);
+  await clear(whoWas);
+  await dropPages((whose) => whose === whoWas);
 }
 
 // -------------------------------------------------------------------------------------------------------
 
+await endSigningOut();
 if (member) {
   localStorage.setItem("member", member); // whose the page of what is at hand is, without a connection
   await dropPages((whose) => whose !== member);
