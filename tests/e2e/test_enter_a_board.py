@@ -70,7 +70,7 @@ def state(grid, circuit):
 
 def wait_for_state(grid, circuit, words):
     grid.wait_for_function(
-        "([id, words]) => document.querySelector(`#row-${id} [data-state]`).textContent.includes(words)",
+        "([id, words]) => document.querySelector(`#row-${id} [data-state]`).textContent.startsWith(words)",
         arg=[circuit.pk, words],
     )
 

@@ -310,3 +310,29 @@ def test_queries_do_not_grow_with_rows(inspection, board, alex, robin, rows, dja
     clashing = counted(at_most, inspection, alex, circuits, 1, zs="0.55", polarity="y")
     unchanged = counted(at_most, inspection, alex, circuits, 3, zs="0.52")
     assert unchanged < min(new, changed, clashing)
+
+
+def test_each_cell_is_held_to_the_version_it_was_typed_at(inspection, circuit):
+    """As typed without a connection: one cell before another person's save, one after having seen it."""
+    member = inspection.inspector
+    record_results(
+        inspection=inspection, rows=[TypedRow(circuit.pk, 0, {"zs": "0.60", "r1_r2": "0.30"})], member=member
+    )
+
+    (outcome,) = record_results(
+        inspection=inspection,
+        rows=[TypedRow(circuit.pk, 1, {"zs": "0.71", "r1_r2": "0.31"}, seen={"zs": 0})],
+        member=member,
+    )
+
+    assert outcome.clashes == {"zs": ("0.60", "0.71")}
+    result = CircuitResult.objects.get(circuit=circuit)
+    assert (result.zs.text, result.r1_r2.text, result.version) == ("0.60", "0.31", 2)
+
+
+def test_a_cell_sent_twice_is_written_once(inspection, circuit):
+    row = TypedRow(circuit.pk, 0, {"zs": "0.71"})
+    for _ in range(2):
+        record_results(inspection=inspection, rows=[row], member=inspection.inspector)
+
+    assert [row.version for row in CircuitResult.history.filter(circuit=circuit)] == [1]

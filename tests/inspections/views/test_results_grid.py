@@ -160,3 +160,26 @@ def test_queries_do_not_grow_with_the_circuits(signed_in, address, board, inspec
         counts.append(queries())
     assert counts[0] == counts[1] == counts[2]
     assert counts[0] <= 20
+
+
+def test_a_form_sent_twice_is_saved_once(signed_in, address, circuit):
+    for _ in range(2):
+        assert post(signed_in, address, circuit, zs="0.50").status_code == 302
+    assert CircuitResult.history.filter(circuit=circuit).count() == 1
+
+
+def test_readings_typed_under_another_sign_in_are_not_saved_under_this_one(signed_in, address, circuit):
+    other = MemberFactory()
+    response = signed_in.post(address, {f"{circuit.pk}.zs": "0.50", "typed_by": other.pk})
+    assert response.status_code == 403
+    assert "typed under another sign-in" in response.text
+    assert not CircuitResult.objects.exists()
+
+
+def test_a_cell_may_say_which_version_of_its_row_it_was_typed_at(signed_in, address, circuit, inspection):
+    CircuitResultFactory(inspection=inspection, circuit=circuit, version=1, zs="0.60")
+    cells = {"zs": "0.70", "zs.seen": 0, "remarks": "ring", "remarks.seen": 1}
+    page = post(signed_in, address, circuit, version=1, fragment=True, **cells).content.decode()
+    assert "someone else saved 0.60 meanwhile" in page
+    result = CircuitResult.objects.get(circuit=circuit)
+    assert (result.zs.text, result.remarks) == ("0.60", "ring")
