@@ -15,6 +15,8 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
     LoadAudit,
     PlaceAudit,
     SavedFilter,
+    TrendAudit,
+    YearAudit,
 )
 from reports.intake.uploads import RecordUpload  # noqa: F401 - it belongs to this app
 from reports.runs.tables import Run, RunItem  # noqa: F401 - so do these

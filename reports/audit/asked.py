@@ -6,10 +6,10 @@ from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
-from django.db.models import Q
+from django.db.models import Model, Q, QuerySet
 from django.http import QueryDict
 
-from inspections.models import Client, Firm
+from inspections.models import Client, Firm, Installation
 
 EMPTY = "-"  # in the address, for a row that has nothing there
 
@@ -34,14 +34,15 @@ def yes_or_no(yes: str, no: str) -> tuple[Choice, ...]:
 
 @dataclass(frozen=True)
 class Facet:
-    """One column to choose by. Without ``choices``: what the rows hold, the most frequent first; ``words``
-    then names the values."""
+    """One column to choose by. Without ``choices``: what the rows hold, the most frequent first, or the
+    highest where ``by_value``; ``words`` then names the values."""
 
     name: str
     label: str
     column: str
     choices: tuple[Choice, ...] = ()
     words: Callable[[Sequence[Any]], Mapping[Any, str]] | None = None
+    by_value: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -70,6 +71,16 @@ class Facet:
         return tuple(choice.key for choice in self.choices if choice.key in mine)
 
 
+class WholeNumbers(Facet):
+    """An open facet of a column of whole numbers, or of keys."""
+
+    def known(self, keys: Sequence[str]) -> tuple[str, ...]:
+        return tuple(key for key in dict.fromkeys(keys) if key == EMPTY or _whole(key) is not None)
+
+    def _values(self, keys: Sequence[str]) -> list[int | None]:
+        return [_whole(key) for key in keys]
+
+
 @dataclass(frozen=True)
 class Number:
     """A whole number that the reader sets. default: taken where none is given. only: the numbers to choose
@@ -95,22 +106,31 @@ class Number:
 
 @dataclass(frozen=True)
 class Asked:
-    """One reader's question. order: the key of one of the question's orders. after: key of the last row of
-    the page before."""
+    """One reader's question. client, place: of whom alone, by their keys. order: the key of one of the
+    question's orders. after: key of the last row of the page before."""
 
     firm: Firm
     day: date
     chosen: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     numbers: Mapping[str, int | None] = field(default_factory=dict)
     client: int | None = None
+    place: int | None = None
     order: str = ""
     after: int | None = None
+
+    def rows(self, model: type[Model]) -> QuerySet:
+        """The firm's rows of one of the audit's tables, of the client and the place asked for."""
+        rows = model.objects.for_firm(self.firm)
+        if self.client:
+            rows = rows.filter(client=self.client)
+        return rows.filter(installation=self.place) if self.place else rows
 
     def address(self, **more: Any) -> str:
         """The choices as they stand in an address, without the page; ``more`` added."""
         pairs = [(name, key) for name, keys in self.chosen.items() for key in keys]
         pairs += [(name, "" if number is None else number) for name, number in self.numbers.items()]
         pairs += [("client", self.client)] if self.client else []
+        pairs += [("place", self.place)] if self.place else []
         pairs += [("order", self.order)] if self.order else []
         return urlencode([*pairs, *more.items()])
 
@@ -132,15 +152,16 @@ def read_address(
         day=day,
         chosen={name: keys for name, keys in chosen.items() if keys},
         numbers={number.name: number.read(given.get(number.name)) for number in numbers},
-        client=_client(firm, given.get("client", "")),
+        client=_of_firm(Client, firm, given.get("client", "")),
+        place=_of_firm(Installation, firm, given.get("place", "")),
         order=order if order in orders[1:] else "",
         after=_whole(given.get("after", "")),
     )
 
 
-def _client(firm: Firm, text: str) -> int | None:
+def _of_firm(model: type[Model], firm: Firm, text: str) -> int | None:
     pk = _whole(text)
-    return pk if pk and Client.objects.for_firm(firm).filter(pk=pk).exists() else None
+    return pk if pk and model.objects.for_firm(firm).filter(pk=pk).exists() else None
 
 
 def _whole(text: str) -> int | None:

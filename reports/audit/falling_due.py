@@ -2,11 +2,12 @@
 
 from datetime import timedelta
 
-from django.db.models import Case, CharField, QuerySet, Value, When
+from django.db.models import QuerySet
 from django.urls import reverse
 
 from inspections.views.today import DUE_WITHIN_DAYS
-from reports.audit.asked import Asked, Choice, Facet, choices_of
+from reports.audit.asked import Asked, Facet, choices_of
+from reports.audit.bands import bands
 from reports.audit.bars import by_month
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import Due, DueAudit
@@ -29,16 +30,13 @@ _PAGE_OF = {
 
 def due(asked: Asked) -> QuerySet:
     """Everything that falls due or waits."""
-    rows = DueAudit.objects.for_firm(asked.firm)
-    if asked.client:
-        rows = rows.filter(client=asked.client)
-    return rows.annotate(
-        when=Case(
-            When(on__lt=years_before(asked.day, 1), then=Value("year")),
-            When(on__lte=asked.day, then=Value("late")),
-            When(on__lte=asked.day + timedelta(days=DUE_WITHIN_DAYS), then=Value("soon")),
-            default=Value("later"),
-            output_field=CharField(),
+    return asked.rows(DueAudit).annotate(
+        when=bands(
+            "on",
+            ("year", "lt", years_before(asked.day, 1)),
+            ("late", "lte", asked.day),
+            ("soon", "lte", asked.day + timedelta(days=DUE_WITHIN_DAYS)),
+            otherwise="later",
         )
     )
 
@@ -71,7 +69,7 @@ QUESTION = Question(
     several="things",
     numbers=(),
     facets=(
-        Facet("when", "When", "when", tuple(Choice(key, words, key) for key, words in _WHEN)),
+        Facet("when", "When", "when", choices_of(_WHEN)),
         Facet("what", "What", "what", choices_of(Due.choices)),
     ),
     columns=(

@@ -27,16 +27,12 @@ def loads(asked: Asked) -> QuerySet:
     """Loads not taken out that the test sees at the voltage asked for."""
     seen = "seen_at_250" if asked.numbers.get("volts") == _LOW else "seen_at_500"
     states = [choice.value for choice in _STATES]
-    rows = LoadAudit.objects.for_firm(asked.firm).filter(**{seen: True}, state__in=states)
-    return rows.filter(client=asked.client) if asked.client else rows
+    return asked.rows(LoadAudit).filter(**{seen: True}, state__in=states)
 
 
 def places(found: QuerySet, asked: Asked) -> QuerySet:
     """The places that any of the loads found lies in."""
-    rows = PlaceAudit.objects.for_firm(asked.firm)
-    if asked.client:
-        rows = rows.filter(client=asked.client)
-    return rows.filter(Exists(found.filter(installation=OuterRef("pk"))))
+    return asked.rows(PlaceAudit).filter(Exists(found.filter(installation=OuterRef("pk"))))
 
 
 def count_loads(rows: Sequence[PlaceAudit], found: QuerySet) -> None:

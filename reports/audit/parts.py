@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from inspections.models import Member
 from remedies.cautions import COMPETENT, ISOLATE
 from remedies.enums import CapacitorClass, Connection, LoadKind, LoadState, Origin
-from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number, choices_of, yes_or_no
+from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number, WholeNumbers, choices_of, yes_or_no
 from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import LoadAudit
@@ -17,9 +17,7 @@ from reports.audit.words import circuit_in_words, to_circuit, to_installation, t
 
 def loads(asked: Asked) -> QuerySet:
     """Every load of the firm's registers, of the client and the age asked for."""
-    rows = LoadAudit.objects.for_firm(asked.firm)
-    if asked.client:
-        rows = rows.filter(client=asked.client)
+    rows = asked.rows(LoadAudit)
     years = asked.numbers.get("years")
     return rows.filter(since__lte=years_before(asked.day, years)) if years else rows
 
@@ -31,16 +29,6 @@ def with_places(found: QuerySet, asked: Asked) -> QuerySet:
 def _names(keys: Sequence[str]) -> Mapping[str, str]:
     numbers = [key for key in keys if key.isdigit()]
     return {str(pk): name for pk, name in Member.objects.filter(pk__in=numbers).values_list("pk", "name")}
-
-
-class _Members(Facet):
-    """Who entered the load; a key in the address is that of a member."""
-
-    def known(self, keys: Sequence[str]) -> tuple[str, ...]:
-        return tuple(key for key in dict.fromkeys(keys) if key == EMPTY or (key.isdigit() and len(key) < 19))
-
-    def _values(self, keys: Sequence[str]) -> list:
-        return [None if key == EMPTY else int(key) for key in keys]
 
 
 def _age(row, asked) -> int:
@@ -85,7 +73,7 @@ QUESTION = Question(
         ),
         Facet("across", "Across", "connection", choices_of(Connection.choices)),
         Facet("origin", "Fitted or found", "origin", choices_of(Origin.choices)),
-        _Members("by", "Entered by", "entered_by", words=_names),
+        WholeNumbers("by", "Entered by", "entered_by", words=_names),
     ),
     columns=(
         Column("Place", 46, lambda row, asked: row.place, to_installation),

@@ -173,7 +173,8 @@ def _counts(question: Question, asked: Asked) -> tuple[int, list[tuple[Facet, li
 
 
 def _open_counts(facet: Facet, rows: QuerySet, asked: Asked) -> list[Counted]:
-    grouped = rows.order_by().values_list(facet.column).annotate(n=Count("*")).order_by("-n", facet.column)
+    order = (f"-{facet.column}",) if facet.by_value else ("-n", facet.column)
+    grouped = rows.order_by().values_list(facet.column).annotate(n=Count("*")).order_by(*order)
     counts = dict(grouped[:OPEN_CHOICES])
     chosen = asked.chosen.get(facet.name, ())
     counted = {str(value) if value not in ("", None) else EMPTY: number for value, number in counts.items()}

@@ -7,6 +7,8 @@ reading is explained. A place whose record has changed is marked by the database
 out anew before the next question is answered.
 """
 
+from datetime import date
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
@@ -45,6 +47,18 @@ class Lift(models.TextChoices):
     TIMED = "timed", "Loads to disconnect, time known"
     UNTIMED = "untimed", "Loads to disconnect, time not recorded"
     NOTHING = "nothing", "Nothing in the register is in the way"
+
+
+class Test(models.TextChoices):
+    """A reading that is followed over the years."""
+
+    LIVE_EARTH = "ir_live_earth", "Insulation, live-earth"
+    LIVE_LIVE = "ir_live_live", "Insulation, live-live"
+    ZS = "zs", "Zs"
+
+
+NEVER = date.max  # of a day that does not come, so that it sorts behind all that do
+NOT_READ_MOHM = 1e9  # of a place and year without such a reading, for the same reason
 
 
 # What the loads are most chosen by. Indexes that hold it count and pass over rows without reading them.
@@ -245,6 +259,95 @@ class DueAudit(_OfFirm):
 
     def __str__(self):
         return f"{self.get_what_display()}, {self.place}"
+
+
+class YearAudit(_OfFirm):
+    """The insulation and Zs of a place as read in one year, the last reading of each circuit.
+
+    circuits: how many were read. live_earth, live_live: the lowest, and the median, in MΩ as ``Between`` says
+    it; ``_mohm`` sorts. zs: the worst as a share of its limit [%]; zs_percent sorts. ``…_of``: the circuit
+    that has it. fallen: circuits of which a reading fell by half or Zs rose since the one before. towards:
+    circuits of which the line met its limit within ten years then. is_latest: nothing was read later.
+    """
+
+    place = models.CharField(max_length=120)
+    year = models.PositiveSmallIntegerField()
+    is_latest = models.BooleanField()
+    circuits = models.PositiveIntegerField()
+    live_earth = models.CharField(max_length=40, blank=True)
+    live_earth_median = models.CharField(max_length=40, blank=True)
+    live_earth_mohm = models.FloatField(default=NOT_READ_MOHM)
+    live_earth_of = models.BigIntegerField(null=True)
+    live_live = models.CharField(max_length=40, blank=True)
+    live_live_median = models.CharField(max_length=40, blank=True)
+    live_live_mohm = models.FloatField(default=NOT_READ_MOHM)
+    live_live_of = models.BigIntegerField(null=True)
+    zs = models.CharField(max_length=16, blank=True)
+    zs_percent = models.PositiveIntegerField(default=0)
+    zs_of = models.BigIntegerField(null=True)
+    fallen = models.PositiveIntegerField()
+    towards = models.PositiveIntegerField()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["firm", "place", "installation", "-year"], name="audit_year_in_order"),
+            models.Index(
+                fields=["firm", "is_latest", "year", "fallen", "towards", "live_earth_mohm", "zs_percent"],
+                name="audit_year_by_choice",
+            ),
+            models.Index(fields=["firm", "year", "live_earth_median", "live_earth"], name="audit_year_drawn"),
+            models.Index(fields=["firm", "live_earth_mohm", "id"], name="audit_year_lowest"),
+            models.Index(fields=["firm", "live_live_mohm", "id"], name="audit_year_lowest_live"),
+            models.Index(fields=["firm", "-zs_percent", "id"], name="audit_year_worst_zs"),
+            models.Index(fields=["installation"], name="audit_year_of_place"),
+            models.Index(fields=["client", "firm"], name="audit_year_of_client"),
+        ]
+
+    def __str__(self):
+        return f"{self.place}, {self.year}"
+
+
+class TrendAudit(_OfFirm):
+    """A reading of a circuit that got worse: the last one beside the one before that may be compared with it.
+
+    has_changed: insulation fell by half, or Zs rose by more than two instruments account for. limit: what it
+    is held to, in its unit; percent: the share of it that is used, 100 at the limit, 0 where none is known.
+    readings: how many of the circuit may be compared. meets_on: when the line through them meets the limit,
+    ``NEVER`` without one; from, until: its 95 % range, until None where perhaps never. by_share: the line is
+    one of equal shares a year.
+    """
+
+    circuit = _of(Circuit)
+    place = models.CharField(max_length=120)
+    test = models.CharField(max_length=16, choices=Test)
+    volts = models.PositiveSmallIntegerField(null=True)
+    was = models.CharField(max_length=16)
+    was_on = models.DateField()
+    reading = models.CharField(max_length=16)
+    read_on = models.DateField()
+    has_changed = models.BooleanField()
+    limit = models.CharField(max_length=16, blank=True)
+    percent = models.PositiveIntegerField(default=0)
+    readings = models.PositiveSmallIntegerField()
+    meets_on = models.DateField(default=NEVER)
+    meets_from = models.DateField(null=True)
+    meets_until = models.DateField(null=True)
+    by_share = models.BooleanField(default=False)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["firm", "-percent", "id"], name="audit_trend_worst"),
+            models.Index(fields=["firm", "meets_on", "id"], name="audit_trend_soonest"),
+            models.Index(fields=["firm", "place", "id"], name="audit_trend_in_order"),
+            models.Index(
+                fields=["firm", "test", "has_changed", "percent", "meets_on"], name="audit_trend_by_choice"
+            ),
+            models.Index(fields=["installation"], name="audit_trend_of_place"),
+            models.Index(fields=["client", "firm"], name="audit_trend_of_client"),
+        ]
+
+    def __str__(self):
+        return f"{self.get_test_display()}, {self.place}"
 
 
 class SavedFilter(models.Model):

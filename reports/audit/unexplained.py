@@ -1,10 +1,11 @@
 """Live-live readings that neither sound cable nor the load register explains, and nobody followed up."""
 
-from django.db.models import Case, CharField, QuerySet, Value, When
+from django.db.models import QuerySet
 
 from inspections.models.result import INSULATION_TEST_VOLTAGES
 from remedies.cautions import COMPETENT
-from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number
+from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number, choices_of
+from reports.audit.bands import bands
 from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import CircuitAudit
@@ -15,18 +16,16 @@ _AGES = (("new", "In the last year"), ("year", "One to five years ago"), ("old",
 
 def circuits(asked: Asked) -> QuerySet:
     """Circuits whose last reading is unexplained, and older than asked for."""
-    rows = CircuitAudit.objects.for_firm(asked.firm).filter(read_on__isnull=False)
-    if asked.client:
-        rows = rows.filter(client=asked.client)
+    rows = asked.rows(CircuitAudit).filter(read_on__isnull=False)
     years = asked.numbers.get("years")
     if years:
         rows = rows.filter(read_on__lte=years_before(asked.day, years))
     return rows.annotate(
-        age=Case(
-            When(read_on__gt=years_before(asked.day, 1), then=Value("new")),
-            When(read_on__gt=years_before(asked.day, 5), then=Value("year")),
-            default=Value("old"),
-            output_field=CharField(),
+        age=bands(
+            "read_on",
+            ("new", "gt", years_before(asked.day, 1)),
+            ("year", "gt", years_before(asked.day, 5)),
+            otherwise="old",
         )
     )
 
@@ -47,7 +46,7 @@ QUESTION = Question(
     several="circuits",
     numbers=(Number("years", "Read at least so many years ago", 0, 100),),
     facets=(
-        Facet("age", "Read", "age", tuple(Choice(key, words, key) for key, words in _AGES)),
+        Facet("age", "Read", "age", choices_of(_AGES)),
         Facet(
             "volts",
             "Test voltage",

@@ -14,7 +14,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.access import fetch, firm_of
-from inspections.models import Client
+from inspections.models import Client, Installation
 from inspections.services.record import save_record
 from reports.audit.asked import Asked, read_address
 from reports.audit.question import Question, answer
@@ -58,6 +58,7 @@ def audit_question(request, key):
         "headings": question.columns,
         "numbers": [(number, asked.numbers.get(number.name)) for number in question.numbers],
         "clients": _clients(asked),
+        "place": fetch(request, Installation.objects, asked.place) if asked.place else None,
         "address": asked.address(),
         "total_words": _total_words(question, found),
         "files": FILES,

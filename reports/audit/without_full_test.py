@@ -19,9 +19,7 @@ PLACES_NAMED = 5
 
 def circuits(asked: Asked) -> QuerySet:
     """Circuits without a full test for the inspections and the years asked for."""
-    rows = CircuitAudit.objects.for_firm(asked.firm).filter(without__gt=0)
-    if asked.client:
-        rows = rows.filter(client=asked.client)
+    rows = asked.rows(CircuitAudit).filter(without__gt=0)
     visits, years = asked.numbers.get("visits"), asked.numbers.get("years")
     if visits and visits > 1:
         rows = rows.filter(without__gte=visits)

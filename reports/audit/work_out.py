@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -33,7 +34,19 @@ from remedies.models import ParallelLoad
 from remedies.physics import ratings
 from remedies.physics.checked import InputError
 from remedies.physics.operating import Conditions, Draw, on_state
-from reports.audit.tables import AuditMark, CircuitAudit, Due, DueAudit, Label, Lift, LoadAudit, PlaceAudit
+from reports.audit.over_years import over_years
+from reports.audit.tables import (
+    AuditMark,
+    CircuitAudit,
+    Due,
+    DueAudit,
+    Label,
+    Lift,
+    LoadAudit,
+    PlaceAudit,
+    TrendAudit,
+    YearAudit,
+)
 
 PLACES_AT_ONCE = 200  # worked out while a person waits; more are left to ``manage.py work_out_audit``
 _BATCH = 50
@@ -49,6 +62,8 @@ class Facts:
     loads: list[LoadAudit] = field(default_factory=list)
     circuits: list[CircuitAudit] = field(default_factory=list)
     due: list[DueAudit] = field(default_factory=list)
+    years: list[YearAudit] = field(default_factory=list)
+    trends: list[TrendAudit] = field(default_factory=list)
 
 
 def bring_up_to_date(firm: Firm, on: date, limit: int | None = PLACES_AT_ONCE) -> int:
@@ -89,6 +104,8 @@ def _work_out(places: Sequence[int], on: date) -> None:
         (LoadAudit, facts.loads),
         (CircuitAudit, facts.circuits),
         (DueAudit, facts.due),
+        (YearAudit, facts.years),
+        (TrendAudit, facts.trends),
     ):
         model.objects.filter(installation__in=places).delete()
         model.objects.bulk_create(rows, batch_size=500)
@@ -156,17 +173,17 @@ class _Batch:
     def _read_visits(self, of_place, there):
         self.visits: dict[int, Inspection] = {}
         self.limitations: dict[int, list[tuple]] = defaultdict(list)
-        self.readings: dict[int, list[tuple[Inspection, CircuitResult]]] = defaultdict(list)
+        self.results: dict[int, list[tuple[Inspection, CircuitResult]]] = defaultdict(list)
         self.observed: dict[int, list[tuple[date, date | None]]] = defaultdict(list)
         self.open_codes: dict[int, list[tuple]] = defaultdict(list)
         visits = Inspection.objects.filter(installation__in=of_place, started_on__lte=self.on)
         for visit in visits.prefetch_related("instruments").order_by("started_on", "pk"):
             visit.installation = of_place[visit.installation_id]
             self.visits[visit.pk] = visit
-        results = CircuitResult.objects.filter(inspection__in=self.visits).exclude(ir_live_live="")
-        for result in results:
-            if result.circuit_id in there and result.ir_live_live.is_measured:
-                self.readings[result.circuit_id].append((self.visits[result.inspection_id], result))
+        results = CircuitResult.objects.filter(inspection__in=self.visits)
+        for result in results.order_by("inspection__started_on", "inspection"):
+            if result.circuit_id in there:
+                self.results[result.circuit_id].append((self.visits[result.inspection_id], result))
         limitations = (
             Limitation.objects.filter(inspection__installation__in=of_place)
             .exclude(inspection__kind=InspectionKind.FAULT)
@@ -214,6 +231,10 @@ class _Place:
         facts.loads += self._load_rows()
         facts.circuits += self._circuit_rows()
         facts.due += self._due_rows()
+        with suppress(EditionError):  # held to an edition that is not there: nothing can be compared
+            years, trends = over_years(self.installation, self.circuits, self.batch.results, self.of_firm)
+            facts.years += years
+            facts.trends += trends
 
     def _load_rows(self) -> Iterator[LoadAudit]:
         for load in (load for loads in self.loads.values() for load in loads):
@@ -287,8 +308,8 @@ class _Place:
         answers = _Answers(self.loads)
         runs = {}
         for pk in self.circuits:
-            readings = sorted(self.batch.readings[pk], key=lambda pair: (pair[0].started_on, pair[0].pk))
-            run = list(_last_run(readings, answers))
+            read = [pair for pair in self.batch.results[pk] if pair[1].ir_live_live.is_measured]
+            run = list(_last_run(read, answers))
             if run:
                 runs[pk] = _Unexplained(*run[0], since=run[-1][0].started_on)
         return self._not_followed_up(runs) if runs else {}

@@ -3,9 +3,10 @@
 from reportlab.graphics.shapes import Drawing
 
 from reports.drawings.bars import bars
-from reports.sheets.figure import Bars, Figure
+from reports.drawings.years import years
+from reports.sheets.figure import Bars, Figure, Years
 
-_DRAWN_BY = {Bars: bars}
+_DRAWN_BY = {Bars: bars, Years: years}
 
 
 def draw(figure: Figure) -> Drawing:

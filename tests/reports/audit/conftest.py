@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import pytest
 from django.test import Client as Browser
 
-from inspections.enums import Role
+from inspections.enums import InspectionKind, Role
 from inspections.models import Circuit, Member
 from remedies.enums import LoadKind
 from remedies.models import ParallelLoad
@@ -37,9 +37,13 @@ def make_place(member, name, **load) -> Place:
         board=BoardFactory(installation=installation), way="3", description=f"{name} lights"
     )
     other = CircuitFactory(board=circuit.board, way="4", description=f"{name} sockets")
+    called = InspectionFactory(
+        installation=installation, inspector=member, started_on="2019-03-01", kind=InspectionKind.FAULT
+    )
+    CircuitResultFactory(inspection=called, circuit=other, zs="0.50")
     visit = InspectionFactory(installation=installation, inspector=member, started_on="2024-03-01")
     CircuitResultFactory(inspection=visit, circuit=circuit, ir_live_live="LIM")
-    CircuitResultFactory(inspection=visit, circuit=other, ir_live_live="0.35", ir_voltage_v=500)
+    CircuitResultFactory(inspection=visit, circuit=other, ir_live_live="0.35", ir_voltage_v=500, zs="0.90")
     LimitationFactory(inspection=visit, circuits=[circuit], reason=f"{name} ceiling fixed", is_standing=True)
     ObservationFactory(inspection=visit, code="C2", text=f"{name} cover loose")
     load = ParallelLoadFactory(

@@ -41,6 +41,9 @@ from tests.factories import (
 TODAY = date(2026, 11, 25)
 REASONS = ("Could not be switched off", "Ceiling is fixed", "Alarm left connected")
 READINGS = (">200", "0.35", "0.02", "LIM", "", "150", "1.2")
+EARTH = (">200", ">200", "150", "60", "20", "6", "0.4", "<0.05", "LIM", "")
+FALLING, RISING = ("200", "64", "20", "6.1", "2"), ("0.70", "0.80", "0.90", "1.01", "1.10")
+ZS = ("0.60", "0.80", "0.90", "1.10", "1.25", "1.40", ">20", "LIM")
 _KINDS = [
     {"kind": LoadKind.CAPACITOR, "capacitor_class": "X2", "capacitance_uf": "0.1", "rated_voltage_v": 275},
     {"kind": LoadKind.CAPACITOR, "capacitance_uf": "0.22", "discharge_resistor_ohm": 1_000_000},
@@ -57,8 +60,10 @@ _KINDS = [
 class Firm:
     """One firm's random record."""
 
-    def __init__(self, seed: int, places: int = 4):
+    def __init__(self, seed: int, places: int = 4, most_visits: int = 3):
+        self.most_visits = most_visits
         self.random = random.Random(seed)
+        self.chance = random.Random(seed)  # of what is followed over the years alone
         self.member = MemberFactory(name=f"Inspector {seed}")
         self.other_member = MemberFactory(firm=self.member.firm, name=f"Electrician {seed}")
         self.firm = self.member.firm
@@ -83,8 +88,14 @@ class Firm:
         boards.append(BoardFactory(installation=installation, retired_on=date(2020, 1, 1)))
         circuits = [CircuitFactory(board=choose(boards)) for _ in range(6)]
         circuits.append(CircuitFactory(board=boards[0], retired_on=date(2021, 1, 1)))
-        for day in sorted(self._day() for _ in range(self.random.randrange(4))):
-            self._visit(installation, circuits, boards, day)
+        for circuit in circuits:
+            if self.chance.random() < 0.7:
+                circuit.device_standard, circuit.device_type, circuit.device_rating_a = "60898", "B", 32
+                circuit.save()
+        for number, day in enumerate(
+            sorted(self._day() for _ in range(self.random.randrange(self.most_visits + 1)))
+        ):
+            self._visit(installation, circuits, boards, day, number)
         for _ in range(self.random.randrange(9)):
             self._load(choose(circuits))
         for board in boards[:2]:
@@ -93,7 +104,7 @@ class Firm:
             if choose([True, False, False, False]):
                 ParallelLoad.objects.filter(pk=load.pk).update(place="Moved since")
 
-    def _visit(self, installation, circuits, boards, day):
+    def _visit(self, installation, circuits, boards, day, number):
         choose = self.random.choice
         visit = InspectionFactory(
             installation=installation,
@@ -101,6 +112,7 @@ class Firm:
             started_on=day,
             kind=choose([InspectionKind.PERIODIC, InspectionKind.PERIODIC, InspectionKind.FAULT]),
             status=InspectionStatus.DRAFT,
+            ze=self.chance.choice(["0.12", "0.30", ""]),
         )
         for circuit in circuits:
             if choose([True, True, True, False]):
@@ -109,6 +121,8 @@ class Firm:
                     circuit=circuit,
                     ir_live_live=choose(READINGS),
                     ir_voltage_v=choose([None, 250, 500, 500]),
+                    ir_live_earth=self.chance.choice([*EARTH, *FALLING[number : number + 1] * 9]),
+                    zs=self.chance.choice([*ZS, *RISING[number : number + 1] * 9]),
                 )
         for reason in self.random.sample(REASONS, self.random.randrange(3)):
             where = choose([{}, {"boards": [boards[0]]}, {"circuits": self.random.sample(circuits, 2)}])
@@ -165,7 +179,7 @@ def _firm_of(circuit: Circuit):
     return circuit.board.installation.client.firm
 
 
-def _there(circuit: Circuit) -> bool:
+def there(circuit: Circuit) -> bool:
     return circuit.retired_on is None and circuit.board.retired_on is None
 
 
@@ -202,7 +216,7 @@ def _label_of(load: ParallelLoad) -> str:
 
 def _register(firm):
     for load in ParallelLoad.objects.all():
-        if _firm_of(load.circuit) == firm and _there(load.circuit):
+        if _firm_of(load.circuit) == firm and there(load.circuit):
             yield load
 
 
@@ -260,7 +274,7 @@ def parts(firm, years=None):
 
 
 def _circuits(firm):
-    return [circuit for circuit in Circuit.objects.all() if _firm_of(circuit) == firm and _there(circuit)]
+    return [circuit for circuit in Circuit.objects.all() if _firm_of(circuit) == firm and there(circuit)]
 
 
 def _visits(circuit):
@@ -376,7 +390,7 @@ def falling_due(firm):
 
 
 def _label_due(board):
-    loads = [load for load in ParallelLoad.objects.filter(circuit__board=board) if _there(load.circuit)]
+    loads = [load for load in ParallelLoad.objects.filter(circuit__board=board) if there(load.circuit)]
     present = [load for load in loads if load.state in (LoadState.IN_PLACE, LoadState.DISCONNECTED)]
     words = label_status(board).words
     if "waits to be stuck" in words:

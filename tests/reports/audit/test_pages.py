@@ -115,6 +115,30 @@ def test_another_firms_client_or_row_in_the_address_tells_nothing(browse, other)
     assert "Elsewhere" not in page_of(browse, "parts", f"after={other.load.pk}").text
 
 
+def test_one_place_alone_is_in_the_address_and_left_again(place, browse, other):
+    make_place(place.member, "Second place")
+    installation = place.circuit.board.installation
+
+    page = page_of(browse, "getting-worse", f"place={installation.pk}")
+
+    assert page.context["answer"].total == 1
+    assert page.context["address"] == f"place={installation.pk}"
+    assert "Larkfield Hall alone" in page.text
+    assert "Second place" not in page.text
+    assert "Second place" in page_of(browse, "getting-worse").text
+    theirs = page_of(browse, "getting-worse", f"place={other.circuit.board.installation_id}")
+    assert theirs.context["asked"].place is None
+
+
+def test_a_count_of_circuits_leads_to_them(place, browse):
+    [line] = page_of(browse, "insulation-and-zs", "latest=yes").context["table"]
+    count = next(cell for cell in line if cell.heading == "Circuits worse than before")
+
+    found = browse.get(count.link).context["answer"]
+
+    assert (count.value, found.total) == (1, 1)
+
+
 @every_question
 def test_an_answer_with_no_row_says_so_and_leads_back(browse, key):
     facet = next(facet for facet in QUESTIONS[key].facets if not facet.is_open)
@@ -175,6 +199,8 @@ def test_the_number_of_statements_does_not_grow(
         "without-a-full-test": 12,
         "unexplained": 10,
         "falling-due": 10,
+        "getting-worse": 9,
+        "insulation-and-zs": 12,
     }
     with django_assert_num_queries(expected[key]):
         page_of(browse, key)

@@ -6,12 +6,20 @@ from dataclasses import replace
 
 import pytest
 
-from reports.audit import falling_due, loads_in_the_way, parts, unexplained, without_full_test
+from reports.audit import (
+    falling_due,
+    getting_worse,
+    insulation_and_zs,
+    loads_in_the_way,
+    parts,
+    unexplained,
+    without_full_test,
+)
 from reports.audit.asked import Asked
 from reports.audit.question import OPEN_CHOICES, answer, every_row
-from reports.audit.tables import AuditMark
+from reports.audit.tables import NEVER, AuditMark
 from reports.audit.work_out import bring_up_to_date
-from tests.reports.audit import records
+from tests.reports.audit import readings, records
 from tests.reports.audit.records import TODAY
 
 pytestmark = pytest.mark.django_db
@@ -26,6 +34,15 @@ def firm(request):
     for firm in (ours.firm, *type(ours.firm).objects.exclude(pk=ours.firm.pk)):
         assert bring_up_to_date(firm, TODAY) == 0
     assert not AuditMark.objects.exists()
+    return ours.firm
+
+
+@pytest.fixture(params=(5, 6))
+def often_read(request):
+    """A firm whose places were read up to six times, beside another firm with one."""
+    ours = records.Firm(request.param, places=3, most_visits=6)
+    records.Firm(request.param + 100)
+    bring_up_to_date(ours.firm, TODAY)
     return ours.firm
 
 
@@ -137,3 +154,54 @@ def test_what_falls_due(firm):
         assert shown_counts(one)["what"] == Counter(what for _, what, _ in expected)
     late = answer(falling_due.QUESTION, Asked(firm, TODAY, chosen={"when": ("year", "late")}))
     assert late.total == sum(day <= TODAY for day, *_ in expected)
+
+
+def test_insulation_and_zs_by_place_and_year(often_read):
+    expected = readings.years_of_places(often_read)
+    assert sum(row["towards_count"] for row in expected.values())
+    for _, wanted, rows in check(insulation_and_zs.QUESTION, Asked(often_read, TODAY), expected):
+        order = sorted(wanted, key=lambda key: (wanted[key]["place"].name, key[0], -key[1]))
+        assert [(row.installation_id, row.year) for row in rows] == order
+        for row in rows:
+            one = wanted[row.installation_id, row.year]
+            assert (row.circuits, row.fallen, row.towards, row.zs_percent) == (
+                one["circuits"],
+                one["fallen_count"],
+                one["towards_count"],
+                one["zs_percent"],
+            )
+            for test, name in (("ir_live_earth", "live_earth"), ("ir_live_live", "live_live")):
+                assert said(getattr(row, name)) == one[test]
+                assert said(getattr(row, f"{name}_median")) == one[f"{test} median"]
+
+
+def said(text):
+    """The ends that a figure of the page names."""
+    if " to " in text:
+        return tuple(float(end) for end in text.split(" to "))
+    return readings.ends(text)
+
+
+def test_readings_that_get_worse(often_read):
+    expected = readings.getting_worse(often_read)
+    assert {row["line"] != "none" for row in expected.values()} == {True, False}
+    for _, wanted, rows in check(getting_worse.QUESTION, Asked(often_read, TODAY), expected):
+        assert {(row.circuit_id, row.test) for row in rows} == set(wanted)
+        assert [row.percent for row in rows] == sorted((row.percent for row in rows), reverse=True)
+        for row in rows:
+            one = wanted[row.circuit_id, row.test]
+            assert (row.percent, row.reading, row.was) == (one["percent"], one["reading"], one["was"])
+            ahead = one["ahead"]
+            assert (row.meets_on, row.meets_from, row.meets_until) == (
+                (ahead.on, ahead.earliest, ahead.latest) if ahead else (NEVER, None, None)
+            )
+
+
+def test_one_place_alone(firm):
+    for question, rows in (
+        (insulation_and_zs.QUESTION, readings.years_of_places(firm)),
+        (parts.QUESTION, records.parts(firm)),
+    ):
+        place = next(iter(rows.values()))["place"]
+        found = answer(question, Asked(firm, TODAY, place=place.pk))
+        assert found.total == sum(row["place"] == place for row in rows.values())
