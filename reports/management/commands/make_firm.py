@@ -97,6 +97,14 @@ WITH_LOADS: tuple[tuple[int, dict[str, Any]], ...] = (
 )
 
 
+# Of the places visited four times, circuits whose insulation falls and whose Zs rises from visit to visit.
+OFTEN, AGEING = 0.1, 0.1
+AGED = tuple(
+    {"ir_live_earth": earth, "zs": zs}
+    for earth, zs in ((">200", "0.84"), ("120", "0.95"), ("31", "1.04"), ("9.2", "1.16"))
+)
+
+
 class Command(BaseCommand):
     help = (
         "Make a firm of invented places, circuits, visits and loads, to measure on. The same size and seed "
@@ -236,7 +244,8 @@ class _Firm:
             name=name,
             next_due_on=self._day(date(2025, 6, 1), date(2031, 1, 1)),
         )
-        visits = [self._visit(installation, year) for year in (2016, 2021)]
+        years = (2006, 2011, 2016, 2021) if self.random.random() < OFTEN else (2016, 2021)
+        visits = [self._visit(installation, year) for year in years]
         made = 0
         for board in range(1, self.random.randrange(1, MOST_BOARDS + 1) + 1):
             made += self._board(installation, name, f"DB{board}", visits)
@@ -276,11 +285,15 @@ class _Firm:
                 way=str(way),
                 description=self.random.choice(PLACES),
                 sort_key=natural_sort_key(str(way), ""),
+                device_standard="60898",
+                device_type="B",
                 device_rating_a=32,
             )
             loaded = self.random.random() < LOADED
-            for visit, _ in visits:
+            is_ageing = self.random.random() < AGEING
+            for number, (visit, _) in enumerate(visits):
                 readings = self._pick(WITH_LOADS if loaded else RESULTS)
+                readings |= AGED[number] if is_ageing else {}
                 self.rows[CircuitResult].add(inspection_id=visit, circuit_id=circuit, **readings)
                 if readings["ir_live_live"] == "LIM":
                     limited[visit].append(circuit)
