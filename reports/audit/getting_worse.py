@@ -57,8 +57,13 @@ def _unit(row) -> str:
     return "Ω" if row.test == Test.ZS else "MΩ"
 
 
-def _reading(row, asked) -> str:
-    return f"{row.reading} {_unit(row)}" + (f" at {row.volts} V" if row.volts else "")
+def _was(row, asked) -> str:
+    return f"{row.was} {_unit(row)}, {row.was_on:%-d %b %Y}"
+
+
+def _is(row, asked) -> str:
+    at = f" at {row.volts} V" if row.volts else ""
+    return f"{row.reading} {_unit(row)}{at}, {row.read_on:%-d %b %Y}"
 
 
 def _has_line(row) -> bool:
@@ -75,7 +80,7 @@ def _range(row, asked) -> str:
     if not _has_line(row):
         return ""
     until = f"{row.meets_until:%B %Y}" if row.meets_until else "perhaps never"
-    return f"{row.meets_from:%B %Y} to {until}"
+    return f"{row.meets_from:%B %Y} to {until}, from {row.readings} readings"
 
 
 def _years(row, asked) -> str:
@@ -105,16 +110,13 @@ QUESTION = Question(
         Column("Place", 46, lambda row, asked: row.place, to_installation),
         Column("Circuit", 44, circuit_in_words, to_circuit),
         Column("Reading", 34, lambda row, asked: Test(row.test).label),
-        Column("Was", 24, lambda row, asked: f"{row.was} {_unit(row)}"),
-        Column("on", 20, lambda row, asked: row.was_on),
-        Column("Is", 30, _reading, None, lambda row, asked: row.percent > 100),
-        Column("on", 20, lambda row, asked: row.read_on),
+        Column("Was", 34, _was),
+        Column("Is", 42, _is, None, lambda row, asked: row.percent > 100),
         Column("Limit", 20, lambda row, asked: f"{row.limit} {_unit(row)}" if row.limit else "not known"),
         Column("Of the limit (%)", 18, lambda row, asked: row.percent or "", is_number=True),
         Column("Line meets the limit", 36, _when),
         Column("In years", 16, _years, is_number=True),
-        Column("Range, 95 %", 42, _range),
-        Column("Readings", 16, lambda row, asked: row.readings, is_number=True),
+        Column("Range, 95 %", 52, _range),
     ),
     orders={
         "worst": Order("Nearest to the limit first", ("-percent",)),

@@ -72,11 +72,11 @@ def _to_circuit(column: str) -> Callable:
     return link
 
 
-def _to_worse(**chosen) -> Callable:
+def _to_worse(count: str, **chosen) -> Callable:
     """The circuits behind a count, which are kept of the last readings alone."""
 
     def link(row) -> str:
-        if not row.is_latest:
+        if not (row.is_latest and getattr(row, count)):
             return ""
         address = urlencode({"place": row.installation_id, **chosen}, doseq=True)
         return f"{reverse('audit_question', args=['getting-worse'])}?{address}"
@@ -127,16 +127,16 @@ QUESTION = Question(
         Column(
             "Circuits worse than before",
             24,
-            lambda row, asked: row.fallen,
-            _to_worse(changed="yes"),
+            lambda row, asked: row.fallen or "",
+            _to_worse("fallen", changed="yes"),
             lambda row, asked: row.fallen > 0,
             is_number=True,
         ),
         Column(
             "Towards the limit",
             22,
-            lambda row, asked: row.towards,
-            _to_worse(line=["past", "two", "five", "later"]),
+            lambda row, asked: row.towards or "",
+            _to_worse("towards", line=["past", "two", "five", "later"]),
             lambda row, asked: row.towards > 0,
             is_number=True,
         ),

@@ -292,8 +292,8 @@ class _Firm:
             loaded = self.random.random() < LOADED
             is_ageing = self.random.random() < AGEING
             for number, (visit, _) in enumerate(visits):
-                readings = self._pick(WITH_LOADS if loaded else RESULTS)
-                readings |= AGED[number] if is_ageing else {}
+                aged = AGED[number] if is_ageing else {}
+                readings = self._pick(WITH_LOADS if loaded else RESULTS) | aged
                 self.rows[CircuitResult].add(inspection_id=visit, circuit_id=circuit, **readings)
                 if readings["ir_live_live"] == "LIM":
                     limited[visit].append(circuit)

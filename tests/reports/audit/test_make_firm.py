@@ -1,6 +1,7 @@
 """The invented firm that the bench measures on."""
 
 import io
+from collections import Counter
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -9,7 +10,15 @@ from inspections.models import Circuit, CircuitResult, Firm, Inspection
 from inspections.rules.readings import Reading
 from remedies.labels import label_status
 from remedies.models import BoardLabel, ParallelLoad
-from reports.audit.tables import AuditMark, CircuitAudit, DueAudit, LoadAudit, PlaceAudit
+from reports.audit.tables import (
+    AuditMark,
+    CircuitAudit,
+    DueAudit,
+    LoadAudit,
+    PlaceAudit,
+    TrendAudit,
+    YearAudit,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -30,15 +39,17 @@ def picture(firm):
     )
 
 
-def test_as_many_circuits_as_asked_for_each_with_two_results_and_its_audit_worked_out():
+def test_as_many_circuits_as_asked_for_each_with_its_results_and_its_audit_worked_out():
     firm, said = make()
 
     circuits = Circuit.objects.for_firm(firm).count()
     assert 200 <= circuits < 200 + 36
-    assert CircuitResult.objects.for_firm(firm).count() == 2 * circuits
+    of_circuit = Counter(CircuitResult.objects.for_firm(firm).values_list("circuit", flat=True))
+    assert len(of_circuit) == circuits
+    assert set(of_circuit.values()) == {2, 4}
     assert f"{circuits:,} circuits in" in said
     assert not AuditMark.objects.exists()
-    for table in (PlaceAudit, LoadAudit, CircuitAudit, DueAudit):
+    for table in (PlaceAudit, LoadAudit, CircuitAudit, DueAudit, TrendAudit, YearAudit):
         assert table.objects.for_firm(firm).exists()
 
 
