@@ -7,6 +7,7 @@ from io import StringIO
 
 from inspections.columns import Column as SheetColumn
 from inspections.columns import Kind
+from inspections.models import Client, Installation
 from reports.audit.asked import Asked
 from reports.audit.question import Question, Value, every_row
 from reports.sheets.sheet import Cell, Document, Fact, Sheet
@@ -107,6 +108,9 @@ def chosen_in_words(question: Question, asked: Asked) -> tuple[Fact, ...]:
         for number in question.numbers
         if asked.numbers.get(number.name) is not None
     ]
+    for label, model, pk in (("Client", Client, asked.client), ("Place", Installation, asked.place)):
+        if pk:
+            told.append(Fact(label, str(model.objects.for_firm(asked.firm).get(pk=pk))))
     for facet in question.facets:
         keys = asked.chosen.get(facet.name, ())
         if keys:

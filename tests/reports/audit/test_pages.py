@@ -321,12 +321,15 @@ def test_a_pdf_that_would_be_too_long_is_refused_with_what_to_do(browse, monkeyp
     assert "Choose fewer, or take the workbook or CSV." in page.text
 
 
-def test_a_file_says_what_was_chosen(browse):
-    _, content = file_of(browse, "parts", "xlsx", "kind=neon&years=5")
+def test_a_file_says_what_was_chosen(place, browse):
+    installation = place.circuit.board.installation
+    choices = f"kind=neon&years=5&client={installation.client_id}&place={installation.pk}"
+    _, content = file_of(browse, "parts", "xlsx", choices)
 
     book = openpyxl.load_workbook(io.BytesIO(content))
     first = {row[0].value: row[2].value for row in book.worksheets[0] if row[0].value}
     assert first["Kind:"] == "Neon with series resistor"
+    assert (first["Client:"], first["Place:"]) == (installation.client.name, "Larkfield Hall")
     assert first["There for at least (years):"] == "5"
 
 
