@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inspections', '0003_attempts_to_sign_in'),
-        ('reports', '0002_runs'),
+        ('reports', '0004_signature_and_dropped_correction'),
     ]
 
     operations = [
