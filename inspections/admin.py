@@ -4,8 +4,10 @@ from django import forms
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import AdminUserCreationForm
+from django.core.exceptions import PermissionDenied
 from simple_history.admin import SimpleHistoryAdmin
 
+from inspections.enums import InspectionStatus
 from inspections.models import (
     Board,
     BoardResult,
@@ -112,8 +114,39 @@ class InstrumentAdmin(SimpleHistoryAdmin):
     autocomplete_fields = ("firm",)
 
 
+class WhileDraftAdmin(SimpleHistoryAdmin):
+    """What is changed while its visit is a draft, and looked at alone from then on. Rows go one at a time."""
+
+    visit = "inspection"  # path from a row to its visit
+
+    def has_change_permission(self, request, obj=None):
+        return super().has_change_permission(request, obj) and (obj is None or self._is_draft(obj))
+
+    def has_delete_permission(self, request, obj=None):
+        return super().has_delete_permission(request, obj) and obj is not None and self._is_draft(obj)
+
+    def formfield_for_foreignkey(self, db_field, request, **kwargs):
+        if db_field.name == self.visit:
+            kwargs["queryset"] = Inspection.objects.filter(status=InspectionStatus.DRAFT)
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
+
+    def history_form_view(self, request, object_id, version_id, extra_context=None):
+        """An earlier entry, to be put back by whoever may change the row. The library lets anyone post it."""
+        row = self.get_object(request, object_id)
+        if request.method == "POST" and not self.has_change_permission(request, row):
+            raise PermissionDenied
+        return super().history_form_view(request, object_id, version_id, extra_context)
+
+    def _is_draft(self, row):
+        """By the visit as it stands now: ``row`` may be an entry of a history."""
+        status = f"{self.visit}__status" if self.visit else "status"
+        return self.model.objects.filter(pk=row.pk, **{status: InspectionStatus.DRAFT}).exists()
+
+
 @admin.register(Inspection)
-class InspectionAdmin(SimpleHistoryAdmin):
+class InspectionAdmin(WhileDraftAdmin):
+    visit = ""
+    readonly_fields = ("status",)  # a visit is sent, returned and issued on its pages
     list_display = ("installation", "kind", "started_on", "inspector", "status")
     list_filter = ("installation__client__firm", "status", "kind")
     list_select_related = ("installation", "inspector")
@@ -122,7 +155,7 @@ class InspectionAdmin(SimpleHistoryAdmin):
     date_hierarchy = "started_on"
 
 
-class OfAVisitAdmin(SimpleHistoryAdmin):
+class OfAVisitAdmin(WhileDraftAdmin):
     """A row that belongs to one inspection."""
 
     list_filter = ("inspection__installation__client__firm",)

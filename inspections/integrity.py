@@ -23,7 +23,7 @@ _LIMITATION = (
     " JOIN inspections_inspection i ON i.id = l.inspection_id WHERE l.id = {row}.{column})"
 )
 _INSTRUMENT_FIRM = "(SELECT firm_id FROM inspections_instrument WHERE id = {row}.{column})"
-_MEMBER_FIRM = "(SELECT firm_id FROM inspections_member WHERE id = {row}.{column})"
+MEMBER_FIRM = "(SELECT firm_id FROM inspections_member WHERE id = {row}.{column})"
 _INSTALLATION_FIRM = (
     "(SELECT cl.firm_id FROM inspections_installation n"
     " JOIN inspections_client cl ON cl.id = n.client_id WHERE n.id = {row}.{column})"
@@ -126,7 +126,7 @@ RULES = (
         "inspections_inspection",
         ("installation_id", "inspector_id"),
         _new(_INSTALLATION_FIRM, "installation_id"),
-        _new(_MEMBER_FIRM, "inspector_id"),
+        _new(MEMBER_FIRM, "inspector_id"),
         "the inspector belongs to another firm",
     ),
     _fixed("inspections_circuit", _BOARD, "board_id"),

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from django.apps import apps
 from django.db.models import Model
 
-from inspections.integrity import INSPECTION_FIRM, Refusal
+from inspections.integrity import INSPECTION_FIRM, MEMBER_FIRM, Refusal, Rule
 
 _OF_INSPECTION = "(SELECT status FROM inspections_inspection WHERE id = {row}.inspection_id) = 'issued'"
 _OF_LIMITATION = (
@@ -32,8 +32,47 @@ _ISSUED = "the inspection is issued: its record no longer changes"
 _FROZEN = "an issued record never changes"
 
 
+_VISITS_FIRM = INSPECTION_FIRM.format(row="NEW", column="inspection_id")
+RULES = (
+    Rule(
+        "recordupload_inspection_same_firm",
+        "reports_recordupload",
+        ("firm_id", "inspection_id"),
+        "NEW.firm_id",
+        _VISITS_FIRM,
+        "the inspection belongs to another firm",
+    ),
+    Rule(
+        "run_member_same_firm",
+        "reports_run",
+        ("firm_id", "member_id"),
+        "NEW.firm_id",
+        MEMBER_FIRM.format(row="NEW", column="member_id"),
+        "the member belongs to another firm",
+    ),
+    Rule(
+        "runitem_inspection_same_firm",
+        "reports_runitem",
+        ("run_id", "inspection_id"),
+        "(SELECT firm_id FROM reports_run WHERE id = NEW.run_id)",
+        _VISITS_FIRM,
+        "the inspection belongs to another firm",
+    ),
+    Rule(
+        "correction_corrects_same_visit",
+        "reports_correction",
+        ("corrects_id", "inspection_id"),
+        "(SELECT inspection_id FROM reports_issuedrecord WHERE id = NEW.corrects_id)",
+        "NEW.inspection_id",
+        "the record corrected is of another inspection",
+    ),
+)
+
+
 def refusals() -> Iterator[Refusal]:
-    """Every trigger of issued reports."""
+    """Every trigger of what this app keeps, issued reports first of all."""
+    for rule in RULES:
+        yield from rule.refusals()
     for table, is_issued in _ROWS.items():
         yield from _closed_once_issued(table, is_issued)
     observation = apps.get_model("inspections", "Observation")

@@ -36,6 +36,10 @@ class Limitation(models.Model):
     standing_answer = models.CharField(
         max_length=8, choices=StandingAnswer, default=StandingAnswer.NONE, blank=True, editable=False
     )
+    known_since = models.DateField("recorded first, by another firm", null=True, blank=True, editable=False)
+    visits_elsewhere = models.PositiveSmallIntegerField(
+        "inspections of other firms it had stood at", default=0, editable=False
+    )
 
     history = HistoricalRecords(m2m_fields=[boards, circuits])
     FIRM_PATH = "inspection__installation__client__firm"
@@ -53,6 +57,11 @@ class Limitation(models.Model):
                 condition=Q(carried_from__isnull=True, standing_answer="")
                 | Q(carried_from__isnull=False, standing_answer__in=StandingAnswer.values[1:]),
                 name="carried_limitation_has_an_answer_or_waits_for_one",
+            ),
+            models.CheckConstraint(
+                condition=Q(known_since__isnull=True, visits_elsewhere=0)
+                | Q(known_since__isnull=False, visits_elsewhere__gte=1, carried_from__isnull=True),
+                name="limitation_known_elsewhere_says_since_when",
             ),
             models.UniqueConstraint(fields=["inspection", "carried_from"], name="limitation_carried_once"),
             models.CheckConstraint(

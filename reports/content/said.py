@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
+from django.db.models.functions import Coalesce
+
 from inspections.enums import Code
 from inspections.models import Inspection, Limitation, Observation
 from inspections.rules import visual
@@ -34,19 +36,19 @@ class Standing:
 
     def __init__(self, inspection: Inspection):
         rows = Limitation.objects.filter(inspection__installation=inspection.installation_id)
+        since = Coalesce("known_since", "inspection__started_on")
         self._rows = {
-            pk: (carried_from, started_on)
-            for pk, carried_from, started_on in rows.values_list(
-                "pk", "carried_from", "inspection__started_on"
-            )
+            pk: rest for pk, *rest in rows.values_list("pk", "carried_from", since, "visits_elsewhere")
         }
 
     def of(self, limitation: Limitation) -> tuple[date, int]:
-        """The day of the inspection that first recorded it, and the inspections it has stood at."""
+        """The day of the inspection that first recorded it, and the inspections it has stood at, those of
+        another firm whose report was brought in among them."""
         pk, visits = limitation.pk, 1
         while (before := self._rows[pk][0]) is not None:
             pk, visits = before, visits + 1
-        return self._rows[pk][1], visits
+        _, since, elsewhere = self._rows[pk]
+        return since, visits + elsewhere
 
 
 def limitations(inspection: Inspection, places: Places) -> list[dict[str, Any]]:

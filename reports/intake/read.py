@@ -68,11 +68,6 @@ def read_record(pdf: bytes) -> ReadRecord:
     return ReadRecord(record, content, sha256_of(record), {sha256_of(photo): photo for photo in photos})
 
 
-def content_as_kept(upload: Any) -> Content:
-    """What the record of a kept upload says; it was read and checked when it was sent."""
-    return json.loads(bytes(upload.record))
-
-
 def _refused(key: str) -> RecordIntakeError:
     return RecordIntakeError(PROBLEMS[key])
 

@@ -1,5 +1,8 @@
 """A report of another firm on its way in: kept between its preview and its commit, and what it was after."""
 
+import json
+from typing import Any
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
@@ -52,3 +55,8 @@ class RecordUpload(models.Model):
     @property
     def is_committed(self):
         return self.committed_at is not None
+
+
+def content_as_kept(upload: RecordUpload) -> dict[str, Any]:
+    """What the record of a kept upload says; it was read and checked when it was sent."""
+    return json.loads(bytes(upload.record))

@@ -5,7 +5,9 @@ from datetime import date
 
 from django import template
 
-from reports.models import Correction, IssuedRecord, Review
+from inspections.enums import InspectionStatus
+from reports.intake.uploads import content_as_kept
+from reports.models import Correction, IssuedRecord, RecordUpload, Review
 from reports.services.roles import may_issue
 
 register = template.Library()
@@ -20,9 +22,18 @@ def issue_state(context, inspection):
         "inspection": inspection,
         "review": review,
         "records": records,
+        "brought_in": None if records else _brought_in(inspection),
         "correction": Correction.objects.waiting().filter(inspection=inspection).first(),
         "may_issue": may_issue(context["request"].user),
     }
+
+
+def _brought_in(inspection):
+    """Whose report an issued visit came from, with the instruments it names; None where it came from none."""
+    if inspection.status != InspectionStatus.ISSUED:
+        return None
+    upload = RecordUpload.objects.filter(inspection=inspection).defer("pdf").first()
+    return upload and {"upload": upload, "instruments": content_as_kept(upload)["instruments"]}
 
 
 @register.filter

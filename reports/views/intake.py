@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from inspections.access import fetch, firm_of, own
 from inspections.forms.layout import LaidOut, SuggestingInput
 from inspections.models import Client
-from reports.intake.uploads import RecordUpload
+from reports.intake.uploads import RecordUpload, content_as_kept
 
 UPLOADS = RecordUpload.objects.defer("pdf", "record").select_related("sent_by", "inspection__installation")
 
@@ -57,7 +57,7 @@ def record_intake(request):
 def record_intake_preview(request, pk):
     """What bringing a kept report in would do. A post brings it in, all at once."""
     from reports.intake.bring_in import bring_in_record, preview_record
-    from reports.intake.read import RecordIntakeError, content_as_kept
+    from reports.intake.read import RecordIntakeError
 
     upload = fetch(request, RecordUpload.objects.all(), pk)
     if upload.is_committed:

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import FieldDoesNotExist
 
 from inspections.models import Firm
-from tests.architecture.models import FACTORY_OF, MODELS
+from tests.architecture.models import FACTORY_OF, MODELS, WITH_HISTORY, WITHOUT_HISTORY
 from tests.factories import FirmFactory
 
 every_model = pytest.mark.parametrize("model", MODELS, ids=lambda model: model.__name__)
@@ -21,13 +21,18 @@ def test_its_factory_makes_a_row_that_every_check_accepts(model):
     FACTORY_OF[model]().full_clean()
 
 
-@every_model
+@pytest.mark.parametrize("model", WITH_HISTORY, ids=lambda model: model.__name__)
 def test_keeps_a_history(model):
     try:
         user = model.history.model._meta.get_field("history_user")
     except (AttributeError, FieldDoesNotExist):
         pytest.fail(f"{model.__name__} keeps no history of who changed it: add HistoricalRecords()")
     assert user.related_model._meta.label == "inspections.Member"
+
+
+def test_models_said_to_keep_none_are_there_and_keep_none():
+    without = {model.__name__ for model in MODELS if not hasattr(model, "history")}
+    assert without == set(WITHOUT_HISTORY)
 
 
 @pytest.mark.django_db

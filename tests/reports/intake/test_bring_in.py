@@ -5,10 +5,12 @@ from datetime import UTC, date, datetime
 
 import pytest
 from django.core.files.base import ContentFile
+from django.urls import reverse
 
 from fixtures.larkfield.load import load_scenario
 from inspections.enums import InspectionStatus, Role
 from inspections.models import Client, Inspection, Installation, Instrument
+from inspections.services.visits import start_inspection
 from remedies.models import ParallelLoad
 from reports.content import Issue, canonical_json, content_of, gather
 from reports.intake.bring_in import bring_in_record, keep_upload, preview_record
@@ -55,10 +57,7 @@ def bring_in(pdf: bytes, member, client="Larkfield Mill Estates", installation="
 
 
 def of_the_place(content):
-    """What a former inspection of another firm keeps: all but whose it is. What was in
-    circuit at a test follows from the history of the loads, which stays with the firm that wrote it."""
-    for circuit in (circuit for board in content["boards"] for circuit in board["circuits"]):
-        del circuit["explained"]
+    """What a former inspection of another firm keeps: all but whose it is."""
     kept = {
         key: content[key]
         for key in ("boards", "observations", "visual", "load_register", "outcome", "next_due", "cautions")
@@ -66,10 +65,7 @@ def of_the_place(content):
     kept["installation"] = content["installation"] | {"name": ""}
     kept["inspection"] = content["inspection"] | {"inspector": None, "last_inspected_on": None}
     standing = [one for one in content["limitations"] if one["standing_answer"]["key"] != "lifted"]
-    kept["limitations"] = [
-        one | {"number": n, "standing_answer": None, "since": None, "visits": None}
-        for n, one in enumerate(standing)
-    ]
+    kept["limitations"] = [one | {"number": n, "standing_answer": None} for n, one in enumerate(standing)]
     return kept
 
 
@@ -149,7 +145,6 @@ def test_preview_tells_the_same_and_writes_nothing(member):
 def test_what_stays_behind_or_differs_is_said(member):
     left_out = bring_in(draw_report(record(), photos()), member).left_out
     assert left_out == [
-        "Limitation 1 has stood since 12 October 2016; here it counts from this inspection.",
         "Limitation 3 was lifted, so it no longer stands.",
     ]
 
@@ -213,3 +208,26 @@ def test_record_that_does_not_hold_together_is_refused_whole(spoil, said, member
         bring_in(attached(canonical_json(content)), member)
     assert not Installation.objects.exists()
     assert not Client.objects.exists()
+
+
+def test_page_of_the_visit_tells_of_their_inspector_and_instruments(member, client):
+    brought = bring_in(draw_report(record(), photos()), member)
+    client.force_login(member)
+    page = client.get(reverse("inspection", args=[brought.inspection.pk])).content.decode()
+    assert "as No. 41 of Tidewell Electrical, and inspected by Idris Penhale." in page
+    for one in record()["instruments"]:
+        assert one["serial"] in page
+
+
+def test_limitation_goes_on_counting_from_where_it_stood_elsewhere(member):
+    theirs = next(one for one in record()["limitations"] if one["visits"] > 1)
+    brought = bring_in(draw_report(record(), photos()), member)
+    later = start_inspection(
+        installation=brought.inspection.installation,
+        kind=brought.inspection.kind,
+        started_on=date(2027, 11, 3),
+        inspector=member,
+        member=member,
+    )
+    mine = next(one for one in content_of(later)["limitations"] if one["reason"] == theirs["reason"])
+    assert (mine["since"], mine["visits"]) == (theirs["since"], theirs["visits"] + 1)

@@ -10,18 +10,23 @@ from django.db import IntegrityError, connection, transaction
 from inspections.enums import InspectionStatus
 from inspections.models import Inspection, Limitation
 from reports.integrity import refusals
-from reports.models import Correction, IssuedRecord, RecordPhoto, RecordSeries
+from reports.models import Correction, IssuedRecord, RecordPhoto, RecordSeries, RecordUpload
 from tests.factories import (
     BoardFactory,
     BoardResultFactory,
     CircuitFactory,
     CircuitResultFactory,
+    CorrectionFactory,
     InspectionFactory,
     InstrumentFactory,
     LimitationFactory,
     ObservationFactory,
+    RecordUploadFactory,
+    RunFactory,
+    RunItemFactory,
     VisualOutcomeFactory,
 )
+from tests.factories.reports import AT
 from tests.reports.ready import in_review, issued, ready_visit, supervisor_of
 
 pytestmark = pytest.mark.django_db
@@ -240,6 +245,25 @@ def test_a_series_never_goes_back():
         RecordSeries.objects.filter(pk=series.pk).update(last_number=0)
     with refused("never goes back"):
         series.delete()
+
+
+def test_what_is_brought_in_run_or_corrected_stays_with_its_firm_and_its_visit():
+    record, other = issued(), InspectionFactory()
+    with transaction.atomic(), refused("another firm"):
+        RecordUploadFactory(firm=record.firm, inspection=other, committed_at=record.issued_at)
+    with transaction.atomic(), refused("another firm"):
+        RunFactory(firm=record.firm, member=other.inspector)
+    with transaction.atomic(), refused("another firm"):
+        RunItemFactory(run=RunFactory(firm=record.firm), inspection=other)
+    with refused("another inspection"):
+        CorrectionFactory(corrects=record, inspection=other)
+
+
+def test_what_was_brought_in_is_not_moved_to_another_firms_inspection():
+    upload = RecordUploadFactory()
+    rows = RecordUpload.objects.filter(pk=upload.pk)
+    with refused("another firm"):
+        rows.update(inspection=InspectionFactory(), committed_at=AT)
 
 
 def test_every_refusal_is_laid():
