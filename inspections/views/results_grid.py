@@ -23,7 +23,8 @@ TYPED_BY_ANOTHER = (
 @kept_on_device
 def results_grid(request, inspection_pk, board_pk):
     """Show one board's results; save the rows posted. Asked for ``rows`` alone, answer with those rows."""
-    inspection = fetch(request, Inspection.objects.select_related("installation"), inspection_pk)
+    inspections = Inspection.objects.select_related("installation").prefetch_related("instruments")
+    inspection = fetch(request, inspections, inspection_pk)
     board = fetch(request, Board.objects.filter(installation=inspection.installation_id), board_pk)
     outcomes, closed = {}, ""
     if request.method == "POST":

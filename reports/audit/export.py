@@ -1,9 +1,7 @@
 """An answer of the audit as a file: one description of its rows, three ways to write it."""
 
-import csv
 from collections.abc import Iterable, Iterator
 from datetime import date
-from io import StringIO
 
 from inspections.columns import Column as SheetColumn
 from inspections.columns import Kind
@@ -11,11 +9,9 @@ from inspections.models import Client, Installation
 from reports.audit.asked import Asked
 from reports.audit.question import Question, Value, every_row
 from reports.sheets.sheet import Cell, Document, Fact, Sheet
-from reports.sheets.text import clean
 
 PDF_ROWS = 5_000  # some 200 pages; more is for a spreadsheet
 IN_ONE_PIECE = 10_000  # a longer workbook is written row by row
-_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def cells(question: Question, asked: Asked) -> Iterator[tuple[Cell, ...]]:
@@ -30,37 +26,11 @@ def _cell(value: Value) -> Cell:
     return "" if value is None else value
 
 
-def csv_lines(question: Question, asked: Asked) -> Iterator[str]:
-    """The answer as comma-separated text, some rows at a time. A text that a spreadsheet would run as a
-    formula has an apostrophe before it."""
-    buffer = StringIO()
-    writer = csv.writer(buffer)
-    writer.writerow([column.heading for column in question.columns])
-    for number, row in enumerate(cells(question, asked), start=1):
-        writer.writerow([_guarded(cell) for cell in row])
-        if number % 500 == 0:
-            yield _taken(buffer)
-    yield _taken(buffer)
-
-
-def _taken(buffer: StringIO) -> str:
-    text = buffer.getvalue()
-    buffer.seek(0)
-    buffer.truncate()
-    return text
-
-
-def _guarded(cell: Cell) -> Cell:
-    if not isinstance(cell, str):
-        return cell
-    text = clean(cell)
-    return f"'{text}" if text.startswith(_BEGINS_A_FORMULA) else text
-
-
-def document(question: Question, asked: Asked) -> Document:
-    """The answer as a document for the writers of schedules."""
-    rows = tuple(cells(question, asked))
-    figure = question.figure(question.found(asked), asked) if question.figure and rows else None
+def document(question: Question, asked: Asked, size: int) -> Document:
+    """The answer, of ``size`` rows, as a document for every writer. The rows of a long one are read as they
+    are written."""
+    rows = cells(question, asked)
+    figure = question.figure(question.found(asked), asked) if question.figure and size else None
     return Document(
         title=question.title,
         identity=identity(asked),
@@ -69,8 +39,8 @@ def document(question: Question, asked: Asked) -> Document:
             Sheet(
                 question.title,
                 sheet_columns(question),
-                rows,
-                (Fact("Rows", f"{len(rows):,}"),),
+                rows if size > IN_ONE_PIECE else tuple(rows),
+                (Fact("Rows", f"{size:,}"),),
                 question.notes,
                 "Answer",
                 figure,

@@ -73,12 +73,27 @@ def audit_question(request, key):
 def audit_file(request, key, ext):
     """The whole answer as CSV, workbook or PDF."""
     question, asked, left = _read(request, key)
-    if left:
-        messages.warning(
-            request, f"{left} places are still to be worked out. Open the page again before taking the file."
-        )
+    size = question.rows(question.found(asked), asked).count()
+    if problem := _why_no_file(ext, left, size):
+        messages.warning(request, problem)
         return redirect(f"{reverse('audit_question', args=[key])}?{asked.address()}")
-    return _WRITERS[ext](request, question, asked)
+    response = _WRITERS[ext](question, asked, size)
+    name = f"{slugify(asked.firm.name)}-{key}-{asked.day:%Y-%m-%d}.{ext}"
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+def _why_no_file(ext, left, size) -> str:
+    from reports.audit.export import PDF_ROWS
+
+    if left:
+        return f"{left} places are still to be worked out. Open the page again before taking the file."
+    if ext == "pdf" and size > PDF_ROWS:
+        return (
+            f"A PDF holds up to {PDF_ROWS:,} rows, and this answer has {size:,}. Choose fewer, or take the "
+            "workbook or CSV."
+        )
+    return ""
 
 
 @require_POST
@@ -176,61 +191,33 @@ def _line(question, row, asked) -> list[Shown]:
     ]
 
 
-def _csv(request, question, asked):
-    from reports.audit.export import csv_lines
+def _csv(question, asked, size):
+    from reports.audit import export
+    from reports.sheets.csv_text import csv_lines
 
-    # A spreadsheet takes a text without this mark for another alphabet.
-    lines = (
-        f"\ufeff{text}" if number == 0 else text for number, text in enumerate(csv_lines(question, asked))
-    )
-    return _named(StreamingHttpResponse(lines, content_type=CSV), question, asked, "csv")
+    [sheet] = export.document(question, asked, size).sheets
+    return StreamingHttpResponse(csv_lines(sheet), content_type=CSV)
 
 
-def _xlsx(request, question, asked):
+def _xlsx(question, asked, size):
     from reports.audit import export
     from reports.write import write
     from reports.xlsx.long import write_long_xlsx
 
-    if _size(question, asked) <= export.IN_ONE_PIECE:
-        content = write(export.document(question, asked), "xlsx")
-        return _named(HttpResponse(content, content_type=XLSX), question, asked, "xlsx")
+    document = export.document(question, asked, size)
+    if size <= export.IN_ONE_PIECE:
+        return HttpResponse(write(document, "xlsx"), content_type=XLSX)
     file = TemporaryFile()  # noqa: SIM115 - the response closes it
-    write_long_xlsx(
-        file,
-        title=question.title,
-        identity=export.identity(asked),
-        facts=export.chosen_in_words(question, asked),
-        columns=export.sheet_columns(question),
-        rows=export.cells(question, asked),
-    )
+    write_long_xlsx(document, file)
     file.seek(0)
-    return _named(FileResponse(file, content_type=XLSX), question, asked, "xlsx")
+    return FileResponse(file, content_type=XLSX)
 
 
-def _pdf(request, question, asked):
+def _pdf(question, asked, size):
     from reports.audit import export
     from reports.write import write
 
-    size = _size(question, asked)
-    if size > export.PDF_ROWS:
-        messages.error(
-            request,
-            f"A PDF holds up to {export.PDF_ROWS:,} rows, and this answer has {size:,}. Choose fewer, or "
-            "take the workbook or CSV.",
-        )
-        return redirect(f"{reverse('audit_question', args=[question.key])}?{asked.address()}")
-    content = write(export.document(question, asked), "pdf")
-    return _named(HttpResponse(content, content_type=PDF), question, asked, "pdf")
+    return HttpResponse(write(export.document(question, asked, size), "pdf"), content_type=PDF)
 
 
 _WRITERS = {"csv": _csv, "xlsx": _xlsx, "pdf": _pdf}
-
-
-def _size(question, asked) -> int:
-    return question.rows(question.found(asked), asked).count()
-
-
-def _named(response, question, asked, ext):
-    name = f"{slugify(asked.firm.name)}-{question.key}-{asked.day:%Y-%m-%d}.{ext}"
-    response["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response

@@ -2,7 +2,7 @@
 so they cannot say different things. It holds no layout: only what stands where, and in what order.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
@@ -48,13 +48,14 @@ class Sheet:
     """One table with its facts above it and its notes below it, such as the test results of one board.
 
     title: printed above the table and as its bookmark. facts: of the board (designation, location, Zs, Ipf).
-    rows: one cell for each column. tab: the name of its workbook sheet, ``title`` when empty. figure: drawn
+    rows: one cell for each column; where they are more than memory should hold, whatever yields them, for a
+    writer that takes each once. tab: the name of its workbook sheet, ``title`` when empty. figure: drawn
     above the table in print, and told in words below it in the workbook.
     """
 
     title: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: Iterable[tuple[Cell, ...]]
     facts: tuple[Fact, ...] = ()
     notes: tuple[str, ...] = ()
     tab: str = ""
@@ -63,7 +64,7 @@ class Sheet:
     def __post_init__(self) -> None:
         if not self.columns:
             raise SheetError(f"Sheet “{self.title}” has no columns.")
-        for number, row in enumerate(self.rows, start=1):
+        for number, row in enumerate(self.rows if isinstance(self.rows, tuple) else (), start=1):
             if len(row) != len(self.columns):
                 raise SheetError(
                     f"Sheet “{self.title}”, row {number}: {len(row)} cells for {len(self.columns)} columns."

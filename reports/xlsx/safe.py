@@ -4,9 +4,10 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
+from reports.sheets.sheet import SheetError
 from reports.sheets.text import clean
 
-MAX_TEXT = 32_767  # characters a cell holds; limit of the spreadsheet programs
+_MAX_TEXT = 32_767  # characters a cell holds; limit of the spreadsheet programs
 _MAX_NAME = 31
 _MAX_FOOTER_PART = 70  # the three parts of a footer share 255 characters
 _NOT_IN_NAMES = re.compile(r"[\[\]:*?/\\\n]+")
@@ -27,6 +28,17 @@ def number_format(text: str) -> str | None:
         return None
     decimals = match["decimals"]
     return "0." + "0" * len(decimals) if decimals else "0"
+
+
+def whole_text(text: str) -> str:
+    """The text as a cell holds it. Raises SheetError where it is longer than one can."""
+    text = clean(text)
+    if len(text) > _MAX_TEXT:
+        raise SheetError(
+            f"A text of {len(text):,} characters, beginning “{text[:40]}”, does not fit: "
+            f"a workbook cell holds {_MAX_TEXT:,}. Shorten it, or use the PDF."
+        )
+    return text
 
 
 def sheet_names(titles: Iterable[str]) -> Iterator[str]:

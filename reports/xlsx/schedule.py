@@ -28,11 +28,11 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.worksheet import Worksheet
 
-from inspections.columns import Kind
+from inspections.columns import Column, Kind
 from inspections.rules.readings import Reading
-from reports.sheets.sheet import NOT_ENTERED, NOTHING_ON_SHEET, Document, Fact, Sheet, SheetError
+from reports.sheets.sheet import NOT_ENTERED, NOTHING_ON_SHEET, Document, Fact, Sheet
 from reports.sheets.text import clean, entered_text
-from reports.xlsx.safe import MAX_TEXT, footer_text, number_format, sheet_names
+from reports.xlsx.safe import footer_text, number_format, sheet_names, whole_text
 
 FORMAT = "stillacross-schedules/1"
 FIRST_SHEET = "Document"
@@ -100,16 +100,24 @@ def _write_first(page: Worksheet, document: Document, styles: _Styles) -> None:
     page.append([_text_cell(page, document.title, styles.title)])
     page.append([_text_cell(page, document.subtitle, styles.line)])
     page.append([_text_cell(page, document.identity, styles.line)])
-    key = (
-        Fact("(empty cell)", "not entered yet, or not asked of it") if fact.label == NOT_ENTERED else fact
-        for fact in document.key
-    )
     cautions = (Fact("Caution", caution) for caution in document.cautions)
-    for block in (document.facts, cautions, key, (Fact("Made by", document.made_by),)):
+    for block in (document.facts, cautions, key_of(document), (Fact("Made by", document.made_by),)):
         page.append([])
         for row in _fact_rows(page, block, styles, styles.text):
             page.append(row)
     _set_up_print(page, document)
+
+
+def key_of(document: Document) -> Iterator[Fact]:
+    """What the marks mean; an empty cell stands here for what paper shows as a mark."""
+    for fact in document.key:
+        is_empty = fact.label == NOT_ENTERED
+        yield Fact("(empty cell)", "not entered yet, or not asked of it") if is_empty else fact
+
+
+def column_width(column: Column, digits: int = 0) -> float:
+    """Of a column whose longest number has so many digits, in characters."""
+    return max(column.width_mm / _MM_PER_CHARACTER, _LEAST_WIDTH, digits + 2)
 
 
 def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Styles) -> None:
@@ -123,8 +131,7 @@ def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Sty
     _put_headings(page, sheet, styles)
     longest = _put_rows(page, sheet, styles)
     for index, (column, digits) in enumerate(zip(sheet.columns, longest, strict=True), start=1):
-        width = max(column.width_mm / _MM_PER_CHARACTER, _LEAST_WIDTH, digits + 2)
-        page.column_dimensions[get_column_letter(index)].width = width
+        page.column_dimensions[get_column_letter(index)].width = column_width(column, digits)
     page.append([])
     told = (sheet.figure.in_words,) if sheet.figure else ()
     notes = (*(() if sheet.rows else (NOTHING_ON_SHEET,)), *told, *sheet.notes)
@@ -137,12 +144,7 @@ def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Sty
 def _text_cell(page: Worksheet, text: str, style: StyleArray) -> SheetCell:
     """A text cell: whatever the text is, no spreadsheet runs it."""
     cell = SheetCell(page, style_array=style)
-    text = clean(text)
-    if len(text) > MAX_TEXT:
-        raise SheetError(
-            f"A text of {len(text):,} characters, beginning “{text[:40]}”, does not fit: "
-            f"a workbook cell holds {MAX_TEXT:,}. Shorten it, or use the PDF."
-        )
+    text = whole_text(text)
     if text:
         cell.value = text
         cell.data_type = "s"  # a text that begins with “=” or looks like an error value stays a text

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from io import BytesIO
+from tempfile import TemporaryFile
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -25,8 +26,10 @@ from reports.pdf.fonts import FONT, register
 from reports.pdf.page import LANDSCAPE, MARGIN
 from reports.pdf.schedule import write_pdf
 from reports.pdf.table import SIZE, column_edges
+from reports.sheets.csv_text import csv_lines
 from reports.sheets.sheet import Cell, Document, Fact, Sheet
 from reports.sheets.text import cell_text
+from reports.xlsx.long import write_long_xlsx
 from reports.xlsx.safe import number_format
 from reports.xlsx.schedule import write_xlsx
 
@@ -68,6 +71,35 @@ def bench_xlsx(sizes: tuple[int, ...] = (200, 1_000, 10_000)) -> Iterator[Timing
         yield _compare("XLSX", circuits, write_xlsx, _floor_xlsx)
 
 
+def bench_exports(rows: int = 10_000) -> Iterator[Timing]:
+    """A whole firm's rows in one sheet, 34 columns, written row by row: as a workbook and as CSV."""
+    columns = (*DETAILS, *RESULTS)
+
+    def document(rows_of: Callable[[Iterator], object], number: int) -> Document:
+        sheet = Sheet("Rows", columns, rows_of(_row(columns, at) for at in range(number)))
+        return Document("Rows of a firm", (sheet,))
+
+    for what, ours in (("XLSX by rows", _long_xlsx), ("CSV by rows", _csv)):
+        at_hand = document(tuple, rows)
+        floor_s, ours_s = [], []
+        for _ in range(3):
+            floor_s.append(_seconds(_floor_xlsx, at_hand))
+            ours_s.append(_seconds(ours, at_hand))
+        peak = _peak_bytes(ours, document(iter, rows))
+        yield Timing(what, rows, min(ours_s), min(floor_s), peak * 1_000 / rows)
+
+
+def _long_xlsx(document: Document) -> None:
+    with TemporaryFile() as file:
+        write_long_xlsx(document, file)
+
+
+def _csv(document: Document) -> None:
+    [sheet] = document.sheets
+    for _ in csv_lines(sheet):
+        pass
+
+
 def report() -> Iterator[str]:
     """Every line that ``make bench`` prints for schedules."""
     pdf = list(bench_pdf())
@@ -75,6 +107,9 @@ def report() -> Iterator[str]:
     ratios = {timing.circuits: timing.ratio for timing in pdf}
     yield f"PDF, ratio at 10,000 over ratio at 200: {ratios[10_000] / ratios[200]:.2f}"
     yield from map(str, bench_xlsx())
+    for timing in bench_exports():
+        peak_mb = timing.peak_bytes_per_thousand * timing.circuits / 1e9
+        yield f"{timing}, {peak_mb:.1f} MB in all (targets 0.70 and 10 MB)"
 
 
 def _compare(
@@ -160,7 +195,11 @@ def _document(circuits: int) -> Document:
 
 def _rows(columns: tuple[Column, ...], board: int, circuits: int) -> tuple[tuple[Cell, ...], ...]:
     numbers = range(board * _WAYS, min((board + 1) * _WAYS, circuits))
-    return tuple(tuple(_cell(column, number) for column in columns) for number in numbers)
+    return tuple(_row(columns, number) for number in numbers)
+
+
+def _row(columns: tuple[Column, ...], number: int) -> tuple[Cell, ...]:
+    return tuple(_cell(column, number) for column in columns)
 
 
 def _cell(column: Column, number: int) -> Cell:

@@ -289,10 +289,10 @@ def test_a_long_workbook_is_written_row_by_row_and_reads_the_same(place, browse,
 
     _, content = file_of(browse, "parts", "xlsx")
 
-    [sheet] = openpyxl.load_workbook(io.BytesIO(content))
+    sheet = openpyxl.load_workbook(io.BytesIO(content))["Answer"]
     first = sheet[sheet.freeze_panes].row
-    places = [sheet.cell(row, 1).value for row in range(first, sheet.max_row + 1)]
-    assert places == ["Larkfield Hall", "Place 0", "Place 1", "Place 2", "Place 3"]
+    places = [sheet.cell(row, 1).value for row in range(first, first + 6)]
+    assert places == ["Larkfield Hall", "Place 0", "Place 1", "Place 2", "Place 3", None]
 
 
 @pytest.mark.parametrize("in_one_piece", [0, 10_000])
