@@ -1,12 +1,15 @@
 """The service worker, and which pages a browser may keep."""
 
+import io
 import json
 import re
+from types import SimpleNamespace
 
 import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
+from config import offline
 from tests.factories import BoardFactory, CircuitFactory, InspectionFactory
 
 pytestmark = pytest.mark.django_db
@@ -61,6 +64,18 @@ def test_the_worker_holds_the_whole_site_and_is_asked_for_anew_each_time():
     assert response["Content-Type"] == "text/javascript"
     assert response["Cache-Control"] == "no-cache"
     assert "script-src 'self'" in response["Content-Security-Policy"]
+
+
+def test_the_worker_is_another_as_soon_as_a_file_is(monkeypatch):
+    def worker_with(content):
+        finder = SimpleNamespace(list=lambda _: [("inspections/grid.js", storage_of(content))])
+        monkeypatch.setattr(offline, "get_finders", lambda: [finder])
+        return offline._script.__wrapped__()
+
+    def storage_of(content):
+        return SimpleNamespace(open=lambda _: io.BytesIO(content))
+
+    assert worker_with(b"one") == worker_with(b"one") != worker_with(b"another")
 
 
 def test_every_file_that_a_kept_page_needs_is_kept(kept):

@@ -127,7 +127,7 @@ function receive(html, sent) {
       // Focus has not left the row: it will be saved again when it does.
       waiting.delete(fresh.dataset.row);
     }
-    if (fresh.classList.contains("attention")) attention += 1;
+    if (fresh.classList.contains("unsettled")) attention += 1;
   }
   say(attention ? "Saved what could be. A cell needs attention: see beside it." : "Saved.");
 }

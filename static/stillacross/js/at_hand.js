@@ -1,6 +1,6 @@
 // What this device has without a connection: cells not sent yet, and pages.
 
-import { cellsOf, clear, inWords, lastSent, onChange, when } from "./kept.js";
+import { cellsOf, clear, inWords, lastSent, onChange, when, whyNotSent } from "./kept.js";
 
 const member = document.getElementById("device").dataset.member || localStorage.getItem("member");
 const unsent = document.getElementById("unsent");
@@ -17,7 +17,7 @@ function unsentOf(path, cells) {
   const table = element("table", "", { className: "ledger stacks" });
   for (const cell of cells) {
     const row = table.insertRow();
-    row.append(element("th", cell.what), element("td", cell.text || "made blank"), element("td", `typed ${when(cell.at)}`), element("td", cell.why ? `Not sent: ${cell.why}.` : "Not sent yet."));
+    row.append(element("th", cell.what), element("td", cell.text || "made blank"), element("td", `typed ${when(cell.at)}`), element("td", whyNotSent(cell)));
   }
   const drop = element("button", "Drop them", { type: "button", className: "btn btn-secondary" });
   drop.addEventListener("click", () => {

@@ -1,6 +1,6 @@
 // On every page: the service worker, what is kept on this device and whose it is, and clearing it at sign-out.
 
-import { cellsOf, clear, inWords, lastSent, onChange, when } from "./kept.js";
+import { cellsOf, clear, inWords, lastSent, onChange, when, whyNotSent } from "./kept.js";
 import { sendKept } from "./sending.js";
 
 const RETRY_MS = 15000;
@@ -55,17 +55,18 @@ async function tell() {
   unsent = await cellsOf(member);
   const cells = unsent.filter(isToBeTold);
   const sent = await lastSent(member);
-  if (!navigator.onLine) lines.push(paragraph("No connection. ", link("/at-hand/", "What is at hand")));
-  if (keptAt) {
-    const again = link(location.href, "Open it anew");
-    lines.push(paragraph(`This page is as it was on ${when(keptAt)}, and may have changed since. `, navigator.onLine ? again : ""));
+  if (!navigator.onLine || keptAt) {
+    const asOf = keptAt ? `This page is as it was on ${when(keptAt)}, and may have changed since. ` : "";
+    lines.push(navigator.onLine
+      ? paragraph(asOf, link(location.href, "Open it anew"))
+      : paragraph("No connection. ", asOf, link("/at-hand/", "What is at hand")));
   }
   for (const path of new Set(cells.map((cell) => cell.path))) {
     const here = cells.filter((cell) => cell.path === path);
-    const why = here.find((cell) => cell.why)?.why;
+    const first = here.find((cell) => cell.needsPerson) ?? here[0];
     lines.push(paragraph(
       `${inWords(here.length)} of `, path === ownGrid ? here[0].place : link(path, here[0].place),
-      `: kept on this device only, not yet sent${why ? ` (${why})` : ""}.`,
+      `: kept on this device only, ${whyNotSent(first)}.`,
     ));
   }
   if (!cells.length && sent?.at > opened) {

@@ -68,5 +68,7 @@ export function onChange(listener) {
 }
 
 export const inWords = (count) => (count === 1 ? "1 cell" : `${count} cells`);
+export const whyNotSent = ({ why, needsPerson }) =>
+  needsPerson ? `not taken: ${why}` : `not yet sent${why ? ` (${why})` : ""}`;
 export const when = (time) =>
   new Date(time).toLocaleString("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });

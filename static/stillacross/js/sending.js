@@ -11,7 +11,7 @@ const WHY = {
 };
 const SIGNED_OUT = "you are signed out. Sign in in another tab";
 const NO_CONNECTION = "no connection";
-const SEE_ROW = "a cell needs you: see its row";
+const SEE_ROW = "see its row";
 const NO_ROW = "the circuit is no longer on this board";
 
 const opened = Date.now();
