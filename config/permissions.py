@@ -160,6 +160,7 @@ TABLE = (
         frozenset({OFFICE, SUPERVISOR}),
         posts=("audit_save", "audit_forget"),
     ),
+    Line("Turn one’s own reminders by e-mail on or off", EVERYONE, posts=("audit_reminders",)),
     Line(
         "Keep the firm’s name and address, and whether it requires a second factor",
         frozenset({SUPERVISOR}),

@@ -14,6 +14,7 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
     DueAudit,
     LoadAudit,
     PlaceAudit,
+    Reminder,
     SavedFilter,
     TrendAudit,
     YearAudit,

@@ -45,6 +45,7 @@ class Installation(models.Model):
 
     class Meta:
         ordering = ["name"]
+        indexes = [models.Index(fields=["next_due_on", "name"], name="installation_due_first")]
         constraints = [
             models.UniqueConstraint(fields=["client", "name"], name="installation_name_unique_for_client"),
             models.CheckConstraint(condition=~Q(name=""), name="installation_has_a_name"),

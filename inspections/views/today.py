@@ -11,6 +11,7 @@ from inspections.models import Inspection, Installation, Instrument
 from inspections.progress import progress_by_board, total
 
 DUE_WITHIN_DAYS = 60
+MOST_DUE = 20  # named on the page; it leads to the whole list
 
 
 def today(request):
@@ -20,15 +21,15 @@ def today(request):
     unfinished = list(unfinished.select_related("installation__client", "inspector"))
     progress = progress_by_board(unfinished)
     visits = [(visit, total(progress[visit.pk])) for visit in unfinished]
+    due = own(request, Installation.objects).filter(next_due_on__lte=day + timedelta(days=DUE_WITHIN_DAYS))
+    due = list(due.select_related("client").order_by("next_due_on", "name")[: MOST_DUE + 1])
     context = {
         "day": day,
         "mine": [one for one in visits if one[0].inspector_id == request.user.pk and one[0].is_open],
         "others": [one for one in visits if one[0].inspector_id != request.user.pk and one[0].is_open],
         "in_review": [one for one in visits if not one[0].is_open],
-        "due": own(request, Installation.objects)
-        .filter(next_due_on__lte=day + timedelta(days=DUE_WITHIN_DAYS))
-        .select_related("client")
-        .order_by("next_due_on"),
+        "due": due[:MOST_DUE],
+        "more_due": len(due) > MOST_DUE,
         "due_within_days": DUE_WITHIN_DAYS,
         "first_steps": _first_steps(firm),
     }

@@ -378,3 +378,19 @@ class SavedFilter(models.Model):
 
     def __str__(self):
         return self.name
+
+
+class Reminder(models.Model):
+    """A member's reminders by mail. told: keys of what the last one named and still waits; sent_on: when it
+    went."""
+
+    member = models.OneToOneField(Member, models.PROTECT, related_name="reminder")
+    is_wanted = models.BooleanField(default=True)
+    sent_on = models.DateField(null=True)
+    told = models.JSONField(default=list)
+
+    FIRM_PATH = "member__firm"
+    objects = FirmQuerySet.as_manager()
+
+    def __str__(self):
+        return f"Reminders of {self.member}"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from urllib.parse import urlencode
 
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 from django.urls import reverse
 
 from inspections.enums import InspectionStatus, Role
@@ -18,8 +18,12 @@ from reports.models import Review, ReviewOutcome
 
 PLACES_AT_ONCE = 25  # the first page of the day does not wait for more
 
-_TO_PRINT = (Due.LABEL_MISSING, Due.LABEL_OLD)
-_OPEN = (Due.C1, Due.C2, Due.FI)
+_KINDS = {
+    "print": (Due.LABEL_MISSING, Due.LABEL_OLD),
+    "stick": (Due.LABEL_WAITS,),
+    "calibration": (Due.CALIBRATION,),
+    "open": (Due.C1, Due.C2, Due.FI),
+}
 _OF_ROLE = {
     Role.OFFICE: ("put back", "print", "calibration", "open"),
     Role.SUPERVISOR: ("returned", "put back", "open", "calibration", "print"),
@@ -39,10 +43,8 @@ class Need:
 def needs_of(member: Member, day: date) -> list[Need]:
     """What needs a member of a firm today, most urgent first. Statements do not grow with the record."""
     bring_up_to_date(member.firm, day, limit=PLACES_AT_ONCE)
-    soon = day + timedelta(days=DUE_WITHIN_DAYS)
-    due = DueAudit.objects.for_firm(member.firm).filter(on__lte=soon).order_by()
-    counts = dict(due.values_list("what").annotate(n=Count("*")))
-    disconnected = LoadAudit.objects.for_firm(member.firm).filter(state=LoadState.DISCONNECTED).count()
+    counts = dict(_due_soon(member, day).values_list("what").annotate(n=Count("*")))
+    disconnected = _disconnected(member).count()
     needs = {
         "put back": _counted(
             disconnected,
@@ -51,23 +53,45 @@ def needs_of(member: Member, day: date) -> list[Need]:
             "parts",
             state=LoadState.DISCONNECTED,
         ),
-        "print": _due(counts, _TO_PRINT, "board label to print", "board labels to print"),
+        "print": _due(counts, _KINDS["print"], "board label to print", "board labels to print"),
         "stick": _due(
             counts,
-            [Due.LABEL_WAITS],
+            _KINDS["stick"],
             "printed label to stick at its board",
             "printed labels to stick at boards",
         ),
         "calibration": _due(
             counts,
-            [Due.CALIBRATION],
+            _KINDS["calibration"],
             f"instrument out of calibration, or within {DUE_WITHIN_DAYS} days",
             f"instruments out of calibration, or within {DUE_WITHIN_DAYS} days",
         ),
-        "open": _due(counts, _OPEN, "C1, C2 or FI still open", "C1, C2 and FI still open"),
-        "returned": list(_returned(member)),
+        "open": _due(counts, _KINDS["open"], "C1, C2 or FI still open", "C1, C2 and FI still open"),
+        "returned": [_sent_back(review) for review in _returned(member)],
     }
     return [need for name in _OF_ROLE[Role(member.role)] for need in needs[name]]
+
+
+def waiting_for(member: Member, day: date) -> set[str]:
+    """A key for each single thing that ``needs_of`` counts or names, the same as long as it waits."""
+    asked = _OF_ROLE[Role(member.role)]
+    kinds = [kind for name in asked for kind in _KINDS.get(name, ())]
+    due = _due_soon(member, day).filter(what__in=kinds).values_list("what", "target")
+    keys = {f"{what}:{target}" for what, target in due}
+    if "put back" in asked:
+        keys |= {f"put back:{pk}" for pk in _disconnected(member).values_list("pk", flat=True)}
+    if "returned" in asked:
+        keys |= {f"returned:{review.pk}" for review in _returned(member)}
+    return keys
+
+
+def _due_soon(member: Member, day: date) -> QuerySet:
+    soon = day + timedelta(days=DUE_WITHIN_DAYS)
+    return DueAudit.objects.for_firm(member.firm).filter(on__lte=soon).order_by()
+
+
+def _disconnected(member: Member) -> QuerySet:
+    return LoadAudit.objects.for_firm(member.firm).filter(state=LoadState.DISCONNECTED)
 
 
 def _due(counts, kinds, one: str, several: str) -> list[Need]:
@@ -83,8 +107,8 @@ def _counted(count: int, one: str, several: str, question: str, **chosen) -> lis
     return [Need(f"{count:,} {one if count == 1 else several}", address)]
 
 
-def _returned(member: Member) -> Iterator[Need]:
-    """Visits the reviewer returned that are open since: one's own, or for a supervisor everybody's."""
+def _returned(member: Member) -> Iterator[Review]:
+    """The last review of each visit returned and open since: one's own, or for a supervisor everybody's."""
     reviews = (
         Review.objects.for_firm(member.firm)
         .filter(outcome=ReviewOutcome.RETURNED, inspection__status=InspectionStatus.DRAFT)
@@ -95,8 +119,12 @@ def _returned(member: Member) -> Iterator[Need]:
         reviews = reviews.filter(inspection__inspector=member)
     told = set()
     for review in reviews:
-        visit = review.inspection
-        if visit.pk not in told:
-            told.add(visit.pk)
-            words = f"Returned: {visit.installation}, {visit}. {review.remarks}"
-            yield Need(words, reverse("inspection", args=[visit.pk]))
+        if review.inspection_id not in told:
+            told.add(review.inspection_id)
+            yield review
+
+
+def _sent_back(review: Review) -> Need:
+    visit = review.inspection
+    words = f"Returned: {visit.installation}, {visit}. {review.remarks}"
+    return Need(words, reverse("inspection", args=[visit.pk]))

@@ -19,6 +19,7 @@ from inspections.services.record import save_record
 from reports.audit.asked import Asked, read_address
 from reports.audit.question import Question, answer
 from reports.audit.questions import QUESTIONS
+from reports.audit.reminders import want_reminders
 from reports.audit.tables import SavedFilter
 from reports.audit.work_out import bring_up_to_date
 
@@ -125,6 +126,15 @@ def audit_forget(request, pk):
     row.delete()
     messages.success(request, f"“{row.name}” is removed.")
     return redirect("audit")
+
+
+@require_POST
+def audit_reminders(request):
+    """Turn one's own reminders by mail on or off."""
+    wanted = request.POST.get("wanted") == "yes"
+    want_reminders(member=request.user, wanted=wanted)
+    messages.success(request, f"Reminders by e-mail are {'on' if wanted else 'off'}.")
+    return redirect("today")
 
 
 def _read(request, key, of=None) -> tuple[Question, Asked, int]:

@@ -6,15 +6,27 @@ as a drawing.
 
 from django import template
 
+from reports.audit.reminders import reminder_of
+from reports.audit.tables import Due
 from reports.audit.today import needs_of
 
 register = template.Library()
 
 
-@register.inclusion_tag("reports/_needs_you.html")
-def needs_you(member, day):
+@register.inclusion_tag("reports/_needs_you.html", takes_context=True)
+def needs_you(context, member, day):
     """What of the firm's record needs a member, with the way to it; nothing where nothing does."""
-    return {"needs": needs_of(member, day)}
+    return {
+        "needs": needs_of(member, day),
+        "wanted": reminder_of(member).is_wanted,
+        "csrf_token": context.get("csrf_token"),
+    }
+
+
+@register.inclusion_tag("reports/_all_due.html")
+def all_inspections_due():
+    """The way to every inspection that is due, however many."""
+    return {"what": Due.INSPECTION.value}
 
 
 @register.simple_tag

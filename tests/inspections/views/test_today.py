@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 import time_machine
 from django.urls import reverse
+from django.utils.html import escape
 
 from inspections.enums import InspectionStatus
 from tests.factories import (
@@ -96,5 +97,20 @@ def test_number_of_queries_does_not_grow(place, inside, visits, django_assert_nu
 
     inside.get(reverse("today"))  # the audit works out what changed
 
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         inside.get(reverse("today"))
+
+
+@pytest.mark.parametrize("number", [20, 23])
+def test_of_many_that_are_due_the_first_are_named_and_the_whole_list_is_one_step_away(place, inside, number):
+    for day in range(1, number + 1):
+        InstallationFactory(client=place.installation.client, next_due_on=date(2026, 10, day))
+
+    response = inside.get(reverse("today"))
+
+    assert [row.next_due_on.day for row in response.context["due"]] == list(range(1, 21))
+    assert response.context["more_due"] is (number > 20)
+    link = f"{reverse('audit_question', args=['falling-due'])}?when=year&when=late&when=soon&what=inspection"
+    assert (escape(link) in response.text) is (number > 20)
+    if number > 20:
+        assert inside.get(link).context["answer"].total == number
