@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inspections', '0003_attempts_to_sign_in'),
+        ('inspections', '0004_limitation_known_elsewhere'),
     ]
 
     operations = [
