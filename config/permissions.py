@@ -69,7 +69,8 @@ TABLE = (
         "See the firm’s record, its sheets and its audit",
         EVERYONE,
         reads=(
-            "today", "find", "who_may", "clients", "client", "installations", "installation", "board",
+            "today", "find", "who_may", "parts", "terms",
+            "clients", "client", "installations", "installation", "board",
             "circuit", "instruments", "inspection", "results_grid", "findings", "visual_items",
             "observation_photo", "observation_texts", "sheet_download", "report_preview", "visit_pack",
             "remedial_report", "loads", "firm_loads", "load", "load_photo", "load_presets",

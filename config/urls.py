@@ -4,7 +4,7 @@ from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
 
-from config import guard, look, offline
+from config import guard, look, offline, parts
 
 admin.site.login = secure_admin_login(admin.site.login)  # one way in, with all it asks
 
@@ -17,6 +17,7 @@ urlpatterns = [
     path("look/", look.choose_look, name="choose_look"),
     path("service-worker.js", offline.service_worker, name="service_worker"),
     path("at-hand/", offline.at_hand, name="at_hand"),
+    path("parts/", parts.parts, name="parts"),
     path("admin/", admin.site.urls),
 ]
 

@@ -15,12 +15,14 @@ from inspections.views import (
     members,
     observations,
     results_grid,
+    terms,
     today,
     visual,
 )
 
 urlpatterns = [
     path("", today.today, name="today"),
+    path("terms/", terms.terms, name="terms"),
     path("begin/", members.first_run, name="first_run"),
     path("firm/", members.firm_change, name="firm_change"),
     path("members/", members.members, name="members"),
