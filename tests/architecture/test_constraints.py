@@ -215,6 +215,9 @@ SECOND_DIFFERS = {
     "record_number_once_in_firm": lambda row: {
         "inspection": InspectionFactory(installation=row.inspection.installation), "previous_sha256": SHA256,
     },
+    "record_brought_in_once_by_a_firm": lambda row: {
+        "inspection": InspectionFactory(installation=row.inspection.installation)
+    },
     "record_chain_never_forks": lambda row: {"number": 2, "revision": 2, "what_changed": "A name"},
     "record_revision_once": lambda row: {"number": 2, "previous_sha256": SHA256},
     "correction_waits_once": lambda row: {"corrects": second_revision(row)},
