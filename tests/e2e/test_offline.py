@@ -186,7 +186,7 @@ def test_what_another_saved_meanwhile_is_shown_beside_it_cell_by_cell(page, at_g
     assert result_of(circuit).zs.text == "0.60"
 
     page.get_by_role("button", name="Use 0.71").click()
-    row_says(page, circuit, "saved")
+    row_says(page, circuit, "saved, ")
     expect(page.locator("main > .kept-here")).to_be_empty()
     result = result_of(circuit)
     assert (result.zs.text, result.rcd_trip_ms.text, result.remarks) == ("0.71", "24", "ring")
@@ -240,7 +240,7 @@ def test_another_member_on_the_device_neither_sees_nor_sends_them(
 
     sign_in(own, inspection.inspector)
     own.reload()
-    row_says(own, circuit, "saved")
+    row_says(own, circuit, "saved, ")
     assert versions_of(circuit) == [("0.71", inspection.inspector.pk)]
 
 
