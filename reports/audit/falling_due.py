@@ -22,9 +22,9 @@ _WHEN = (
 _PAGE_OF = {
     Due.INSPECTION: "installation",
     Due.CALIBRATION: "instrument_change",
-    Due.C1: "observation_change",
-    Due.C2: "observation_change",
-    Due.FI: "observation_change",
+    Due.C1: "observation_put_right",
+    Due.C2: "observation_put_right",
+    Due.FI: "observation_put_right",
 }
 
 

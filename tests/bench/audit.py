@@ -29,6 +29,15 @@ _WHEN = (
     " WHEN \"on\" <= %(soon)s THEN 'soon' ELSE 'later' END"
 )
 _AGE = "CASE WHEN read_on > %(year)s THEN 'new' WHEN read_on > %(five)s THEN 'year' ELSE 'old' END"
+_USED = "CASE WHEN {0} > 100 THEN 'over' WHEN {0} > 80 THEN 'near' WHEN {0} > 0 THEN 'within' ELSE 'none' END"
+_LINE = (
+    "CASE WHEN meets_on <= %(day)s THEN 'past' WHEN meets_on <= %(in_two)s THEN 'two' WHEN meets_on <="
+    " %(in_five)s THEN 'five' WHEN meets_on < '9999-12-31' THEN 'later' ELSE 'none' END"
+)
+_LOWEST = (
+    "CASE WHEN live_earth_mohm < 1 THEN 'under 1' WHEN live_earth_mohm < 10 THEN 'under 10' WHEN"
+    " live_earth_mohm < 100 THEN 'under 100' WHEN live_earth_mohm < 1e9 THEN 'more' ELSE 'none' END"
+)
 _CIRCUIT = "JOIN inspections_circuit c ON c.id = a.circuit_id JOIN inspections_board b ON b.id = c.board_id"
 
 # By question: what a person would write for the page, its counts and the rest, and the indexes it rests on.
@@ -46,6 +55,7 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             f" p.firm_id = %(firm)s AND EXISTS (SELECT 1 FROM reports_loadaudit l WHERE l.installation_id ="
             f" p.installation_id AND l.{_LOADS}) ORDER BY name, installation_id LIMIT 50)"
             " GROUP BY installation_id, kind, state, is_hidden, label",
+            f"SELECT kind, count(*) AS n FROM reports_loadaudit WHERE {_LOADS} GROUP BY kind ORDER BY n DESC",
         ),
         ("audit_load_500", "audit_place_in_order", "audit_load_of_place"),
     ),
@@ -89,6 +99,8 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "SELECT a.*, c.*, b.* FROM (SELECT * FROM reports_circuitaudit WHERE firm_id = %(firm)s AND"
             " read_on IS NOT NULL ORDER BY read_on, circuit_id LIMIT 51) a"
             f" {_CIRCUIT} ORDER BY a.read_on, a.circuit_id",
+            "SELECT read_on, count(*) FROM reports_circuitaudit WHERE firm_id = %(firm)s AND"
+            " read_on IS NOT NULL GROUP BY read_on",
         ),
         ("audit_circuit_unexplained",),
     ),
@@ -100,6 +112,32 @@ BY_HAND: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             'SELECT * FROM reports_dueaudit WHERE firm_id = %(firm)s ORDER BY "on", id LIMIT 51',
         ),
         ("audit_due_what", "audit_due_in_order"),
+    ),
+    "getting-worse": (
+        (
+            f"SELECT test, has_changed, {_USED.format('percent')}, {_LINE}, count(*) FROM reports_trendaudit"
+            f" WHERE firm_id = %(firm)s GROUP BY 1, 2, 3, 4",
+            "SELECT meets_on, count(*) FROM reports_trendaudit WHERE firm_id = %(firm)s AND meets_on <>"
+            " '9999-12-31' GROUP BY meets_on",
+            "SELECT a.*, c.*, b.* FROM (SELECT * FROM reports_trendaudit WHERE firm_id = %(firm)s"
+            f" ORDER BY percent DESC, id LIMIT 51) a {_CIRCUIT} ORDER BY a.percent DESC, a.id",
+        ),
+        ("audit_trend_by_choice", "audit_trend_soonest", "audit_trend_worst"),
+    ),
+    "insulation-and-zs": (
+        (
+            f"SELECT is_latest, {_LOWEST}, {_USED.format('zs_percent')}, fallen > 0, towards > 0, count(*)"
+            " FROM reports_yearaudit WHERE firm_id = %(firm)s GROUP BY 1, 2, 3, 4, 5",
+            "SELECT year, count(*) FROM reports_yearaudit WHERE firm_id = %(firm)s GROUP BY year"
+            " ORDER BY year DESC LIMIT 12",
+            "SELECT year, live_earth_median, count(*) FROM reports_yearaudit WHERE firm_id = %(firm)s AND"
+            " live_earth_median <> '' GROUP BY year, live_earth_median",
+            "SELECT year, live_earth, count(*) FROM reports_yearaudit WHERE firm_id = %(firm)s AND"
+            " live_earth <> '' GROUP BY year, live_earth",
+            "SELECT * FROM reports_yearaudit WHERE firm_id = %(firm)s"
+            " ORDER BY place, installation_id, year DESC, id LIMIT 51",
+        ),
+        ("audit_year_by_choice", "audit_year_drawn", "audit_year_in_order"),
     ),
 }
 
@@ -133,7 +171,7 @@ def _question(key: str, firm: Firm, by_hand: tuple[str, ...], indexes: tuple[str
     ours = [query["sql"] for query in captured]
     given = {
         "firm": firm.pk, "day": TODAY, "year": date(2025, 11, 25), "five": date(2021, 11, 25),
-        "soon": date(2027, 1, 24),
+        "soon": date(2027, 1, 24), "in_two": date(2028, 11, 24), "in_five": date(2031, 11, 25),
     }  # fmt: skip
 
     def replay() -> None:

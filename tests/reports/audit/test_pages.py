@@ -87,6 +87,17 @@ def test_rows_lead_down_to_installation_circuit_and_load(place, browse):
         assert f'href="{reverse(name, args=[pk])}"' in page
 
 
+@pytest.mark.parametrize("role", [Role.OFFICE, Role.SUPERVISOR])
+def test_whatever_falls_due_leads_to_a_page_that_this_person_may_open(place, role):
+    browser = Browser()
+    browser.force_login(MemberFactory(firm=place.member.firm, role=role))
+
+    links = {cell.link for line in page_of(browser, "falling-due").context["table"] for cell in line}
+
+    assert len(links - {""}) > 3
+    assert {browser.get(link).status_code for link in links - {""}} == {200}
+
+
 def test_a_choice_in_the_address_is_kept_in_the_links_of_the_page(browse):
     page = page_of(browse, "parts", "kind=neon&years=5&order=oldest")
 
