@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from reports.backup import write_backup
+from reports.backup.archive import write_backup
 
 
 class Command(BaseCommand):
@@ -42,7 +42,7 @@ def _private(path, flags):
 def _write(target, passphrase):
     if not passphrase:
         return write_backup(target)
-    from reports.sealed import seal  # cryptography stays out of start-up
+    from reports.backup.sealed import seal  # cryptography stays out of start-up
 
     with tempfile.TemporaryFile() as plain:
         manifest = write_backup(plain)

@@ -6,7 +6,7 @@ from pathlib import Path
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from reports.backup import BackupRefused, read_backup
+from reports.backup.archive import BackupRefused, read_backup
 from reports.management.commands.backup import read_passphrase
 
 
@@ -18,7 +18,6 @@ class Command(BaseCommand):
         parser.add_argument("--passphrase-file", type=Path, help="the passphrase is its first line")
 
     def handle(self, *args, file, passphrase_file, **options):
-        call_command("migrate", verbosity=0)
         try:
             manifest = _restore(file, passphrase_file)
         except (BackupRefused, OSError) as error:
@@ -29,7 +28,7 @@ class Command(BaseCommand):
 
 
 def _restore(file, passphrase_file):
-    from reports.sealed import SealBroken, is_sealed, unseal  # cryptography stays out of start-up
+    from reports.backup.sealed import SealBroken, is_sealed, unseal  # cryptography stays out of start-up
 
     with file.open("rb") as source, tempfile.TemporaryFile() as plain:
         sealed = is_sealed(source)

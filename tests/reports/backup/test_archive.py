@@ -17,13 +17,13 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from inspections.models import Client, Firm
-from reports.backup import BackupRefused, read_backup, write_backup
-from reports.sealed import PIECE_BYTES, SealBroken, is_sealed, seal, unseal
+from reports.backup.archive import BackupRefused, read_backup, write_backup
+from reports.backup.sealed import PIECE_BYTES, SealBroken, is_sealed, seal, unseal
 from reports.verify import verify_chain
 from tests.factories import ObservationFactory, ParallelLoadFactory
 from tests.reports.ready import issued
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 PHOTOGRAPH = b"\xff\xd8 as taken"
 emptied = pytest.mark.django_db(transaction=True)
 

@@ -1,0 +1,192 @@
+"""The whole record in one file, and back: every row, every photograph, and the SHA-256 of each.
+
+A ZIP. ``manifest.json`` says what is in it; each table is a file of lines (``rows``) that SQLite and PostgreSQL
+both give and take, so what one wrote the other restores. All rows are of one moment, and people go on working
+meanwhile; photographs are taken after them, so that none which they name is left out.
+"""
+
+import hashlib
+import json
+import zipfile
+from collections.abc import Iterable, Iterator
+from functools import partial
+from pathlib import PurePosixPath
+from typing import Any, BinaryIO
+
+from django.core.files.storage import default_storage
+from django.core.management import call_command
+from django.db import DatabaseError, connection, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.utils import timezone
+
+from inspections.models import Firm, Member
+from reports.backup import tables
+from reports.backup.of_firm import chosen
+
+FORMAT = 2
+MANIFEST, TABLES, MEDIA = "manifest.json", "tables/", "media/"
+PIECE_BYTES = 1024 * 1024
+DAMAGED = "The file is damaged, or is no backup."
+
+
+class BackupRefused(ValueError):
+    """Why a backup was not written or not restored. No row was changed."""
+
+
+def write_backup(
+    target: BinaryIO, *, database: BaseDatabaseWrapper = connection, firm: str = "", photographs: bool = True
+) -> dict[str, Any]:
+    """Write the whole record to ``target``; with ``firm``, the rows of that one alone. Its manifest."""
+    manifest = {
+        "format": FORMAT,
+        "made_at": timezone.now().isoformat(),
+        "database": database.vendor,
+        "columns": {},
+        "rows": {},
+        "last_keys": {},
+        "sha256": {},
+    }
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
+        with tables.of_one_moment(database) as cursor:
+            _write_tables(archive, manifest, database, cursor, firm)
+        for name in _media() if photographs else ():
+            with default_storage.open(name, "rb") as source:
+                _put(archive, manifest, MEDIA + name, _pieces(source))
+        archive.writestr(MANIFEST, json.dumps(manifest, indent=1, sort_keys=True))
+    return manifest
+
+
+def _write_tables(archive, manifest, database, cursor, firm):
+    manifest["migrations"] = tables.applied(cursor)
+    only = _of_firm(database, cursor, firm, set(manifest["migrations"])) if firm else {}
+    for table in tables.names(database, cursor):
+        condition = only.get(table, tables.ALL)
+        columns = manifest["columns"][table] = tables.columns(database, cursor, table)
+        manifest["rows"][table] = tables.count(cursor, table, condition)
+        if key := tables.last_key(database, cursor, table):
+            manifest["last_keys"][table] = key
+        _put(archive, manifest, TABLES + table, tables.write(database, cursor, table, columns, condition))
+
+
+def _of_firm(database, cursor, name, migrations):
+    if migrations != tables.known_migrations():
+        raise BackupRefused("That database is of another version. Run migrate there first.")
+    cursor.execute(f"SELECT id FROM {Firm._meta.db_table} WHERE name = %s", [name])
+    if not (found := cursor.fetchone()):
+        raise BackupRefused(f"There is no firm of the name {name}.")
+    return chosen(database, found[0])
+
+
+def read_backup(source: BinaryIO) -> dict[str, Any]:
+    """Restore into this empty installation. The manifest.
+
+    Everything in the file is held to its hash first. The tables are laid as they were when it was made, filled
+    in one transaction, and migrated to today's; so one that was stopped half-way left no row and is run again.
+    Raises BackupRefused, with no row entered, where the installation is not empty, the file is damaged, or a
+    newer program wrote it.
+    """
+    if holds_a_record():
+        raise BackupRefused("This installation holds a record already. Restore into an empty one.")
+    try:
+        with zipfile.ZipFile(source) as archive:
+            manifest = _checked(archive)
+            _read_photographs(archive, manifest)
+            tables.lay(list(map(tuple, manifest["migrations"])))
+            try:
+                _read_tables(archive, manifest)
+            finally:
+                call_command("migrate", verbosity=0)
+    except (zipfile.BadZipFile, zipfile.zlib.error, EOFError) as error:
+        raise BackupRefused(DAMAGED) from error
+    except DatabaseError as error:
+        raise BackupRefused(f"The database refuses what is in the file: {error}") from error
+    return manifest
+
+
+def holds_a_record() -> bool:
+    """Whether the database has anything that would be written over. All of a record belongs to a firm."""
+    there = connection.introspection.table_names()
+    with connection.cursor() as cursor:
+        return any(
+            model._meta.db_table in there and tables.count(cursor, model._meta.db_table)
+            for model in (Firm, Member)
+        )
+
+
+def _read_tables(archive, manifest):
+    with transaction.atomic(), connection.cursor() as cursor, tables.emptied(cursor):
+        for table, columns in manifest["columns"].items():
+            with archive.open(TABLES + table) as lines:
+                tables.read(cursor, table, columns, lines)
+            there, written = tables.count(cursor, table), manifest["rows"][table]
+            if there != written:
+                raise BackupRefused(f"{table}: {written} rows were written, {there} came back.")
+        for table, key in manifest["last_keys"].items():
+            tables.set_last_key(cursor, table, key)
+
+
+def _read_photographs(archive, manifest):
+    """Those that are there already, of a restore that was stopped, stay."""
+    for entry, sha256 in manifest["sha256"].items():
+        if not entry.startswith(MEDIA):
+            continue
+        name = entry.removeprefix(MEDIA)
+        if not default_storage.exists(name):
+            with archive.open(entry) as photograph:
+                default_storage.save(name, photograph)
+            continue
+        with default_storage.open(name, "rb") as there:
+            if _sha256(there) != sha256:
+                raise BackupRefused(f"The photograph {name} is there already and is another. Move it away.")
+
+
+def _put(archive, manifest, name, pieces: Iterable[bytes]):
+    digest = hashlib.sha256()
+    with archive.open(name, "w", force_zip64=True) as entry:
+        for piece in pieces:
+            digest.update(piece)
+            entry.write(piece)
+    manifest["sha256"][name] = digest.hexdigest()
+
+
+def _pieces(source) -> Iterator[bytes]:
+    return iter(partial(source.read, PIECE_BYTES), b"")
+
+
+def _sha256(source) -> str:
+    digest = hashlib.sha256()
+    for piece in _pieces(source):
+        digest.update(piece)
+    return digest.hexdigest()
+
+
+def _checked(archive):
+    """The manifest, once everything it names is there and as it was, and nothing else is."""
+    names = archive.namelist()
+    if MANIFEST not in names:
+        raise BackupRefused("The file is no backup: it has no manifest.")
+    manifest = json.loads(archive.read(MANIFEST))
+    if manifest["format"] != FORMAT:
+        raise BackupRefused(f"The backup is of format {manifest['format']}; this program reads {FORMAT}.")
+    if unknown := sorted(set(map(tuple, manifest["migrations"])) - tables.known_migrations()):
+        raise BackupRefused(f"A newer program made the backup: {unknown[0]} is not known here. Update first.")
+    if sorted(names) != sorted([MANIFEST, *manifest["sha256"]]):
+        raise BackupRefused("The file is damaged: what is in it is not what its manifest names.")
+    for name, sha256 in manifest["sha256"].items():
+        if ".." in PurePosixPath(name).parts:
+            raise BackupRefused(f"The file is damaged: {name} lies outside.")
+        with archive.open(name) as entry:
+            if _sha256(entry) != sha256:
+                raise BackupRefused(f"The file is damaged: {name} is not what was backed up.")
+    return manifest
+
+
+def _media(folder: str = "") -> Iterator[str]:
+    """Every file of the photographs' folder, and of those below it."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    yield from sorted(f"{folder}{name}" for name in files)
+    for name in sorted(folders):
+        yield from _media(f"{folder}{name}/")

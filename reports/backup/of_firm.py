@@ -1,0 +1,44 @@
+"""Which rows of each table belong to one firm: by the path that its model names, and its history by the same."""
+
+from django.apps import apps
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Model, Q, QuerySet
+
+from inspections.models import Installation, Member
+from reports.audit.tables import AuditMark
+from reports.backup.tables import Condition
+
+
+def firm_path(model: type[Model]) -> str | None:
+    """The lookup from a row to its firm, over the first of its references that leads there; None where the
+    table is the service's own, the same for every firm."""
+    path = getattr(getattr(model, "instance_type", model), "FIRM_PATH", None)
+    if path:
+        return "id" if path == "pk" else path  # the key of a history is its own, not the firm's
+    for field in model._meta.concrete_fields:
+        if field.related_model and (path := firm_path(field.related_model)):
+            return f"{field.name}__{path}"
+    return None
+
+
+def rows_of_firm(model: type[Model], firm: int) -> QuerySet | None:
+    """The rows that go where the firm goes; None where all do. Whoever runs the service goes with each firm."""
+    if model is AuditMark:
+        places = Installation.objects.filter(client__firm=firm)
+        return AuditMark.objects.filter(Q(firm_id=firm) | Q(installation_id__in=places))
+    if model is Member:
+        return Member.objects.filter(Q(firm=firm) | Q(firm=None))
+    path = firm_path(model)
+    return model._base_manager.filter(**{path: firm}) if path else None
+
+
+def chosen(database: BaseDatabaseWrapper, firm: int) -> dict[str, Condition]:
+    """What each table's rows are held to, by the table's name; nothing where all are taken."""
+    conditions = {}
+    for model in apps.get_models(include_auto_created=True):
+        found = rows_of_firm(model, firm)
+        if found is not None:
+            keys = found.order_by().values("pk").query
+            sql, given = keys.get_compiler(connection=database).as_sql()
+            conditions[model._meta.db_table] = (f' WHERE "{model._meta.pk.column}" IN ({sql})', given)
+    return conditions

@@ -1,0 +1,172 @@
+"""The tables of a database: read as of one moment, laid anew, and filled again. SQLite and PostgreSQL alike."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from io import TextIOWrapper
+from itertools import islice
+from typing import IO, Any
+
+from django.contrib.sessions.models import Session
+from django.db import connection
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+
+from inspections import integrity
+from reports.backup import rows
+
+Key = tuple[str, str]  # app and name of a migration
+Condition = tuple[str, Sequence[Any]]  # SQL after the table's name, and what is put into it
+
+MIGRATIONS = MigrationRecorder.Migration._meta.db_table
+LEFT_OUT = {MIGRATIONS, Session._meta.db_table}  # whoever is signed in signs in again
+ALL: Condition = ("", ())
+_ROWS_AT_ONCE = 1000
+_PIECE_BYTES = 1024 * 1024
+# On SQLite a transaction that only reads waits for no writer, and none for it.
+_BEGIN = {"sqlite": "BEGIN", "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"}
+
+
+# ---- Out ----
+
+
+@contextmanager
+def of_one_moment(database: BaseDatabaseWrapper) -> Iterator[Any]:
+    """A cursor whose reads are all of one moment, while others go on writing."""
+    with database.cursor() as cursor:
+        cursor.execute(_BEGIN[database.vendor])
+        try:
+            yield cursor
+        finally:
+            cursor.execute("ROLLBACK")
+
+
+def names(database: BaseDatabaseWrapper, cursor: Any) -> list[str]:
+    """The tables whose rows are kept."""
+    there = database.introspection.table_names(cursor)
+    return sorted(name for name in there if name not in LEFT_OUT and not name.startswith("sqlite_"))
+
+
+def applied(cursor: Any) -> list[Key]:
+    """The migrations that say how the tables are laid out."""
+    cursor.execute(f"SELECT app, name FROM {MIGRATIONS} ORDER BY id")
+    return cursor.fetchall()
+
+
+def columns(database: BaseDatabaseWrapper, cursor: Any, table: str) -> list[str]:
+    return [column.name for column in database.introspection.get_table_description(cursor, table)]
+
+
+def count(cursor: Any, table: str, only: Condition = ALL) -> int:
+    condition, given = only
+    cursor.execute(f'SELECT COUNT(*) FROM "{table}"{condition}', given)
+    return cursor.fetchone()[0]
+
+
+def last_key(database: BaseDatabaseWrapper, cursor: Any, table: str) -> int | None:
+    """The last key that the table gave, so that none is given twice; None where it gives none."""
+    if database.vendor == "sqlite":
+        cursor.execute("SELECT seq FROM sqlite_sequence WHERE name = %s", [table])
+    elif sequences := database.introspection.get_sequences(cursor, table):
+        cursor.execute(f'SELECT last_value FROM "{sequences[0]["name"]}"')
+    else:
+        return None
+    found = cursor.fetchone()
+    return found[0] if found else None
+
+
+def write(
+    database: BaseDatabaseWrapper, cursor: Any, table: str, names: Sequence[str], only: Condition = ALL
+) -> Iterator[bytes]:
+    """The rows as lines (``rows``), piece by piece."""
+    condition, given = only
+    chosen = f'SELECT {_quoted(names)} FROM "{table}"{condition}'
+    if database.vendor == "postgresql":
+        with cursor.copy(f"COPY ({database.ops.compose_sql(chosen, given)}) TO STDOUT") as copy:
+            yield from map(bytes, copy)
+        return
+    cursor.execute(chosen, given)
+    while found := cursor.fetchmany(_ROWS_AT_ONCE):
+        yield "".join(map(rows.line, found)).encode()
+
+
+# ---- In ----
+
+
+def known_migrations() -> set[Key]:
+    return set(MigrationLoader(None, ignore_no_migrations=True).disk_migrations)
+
+
+def lay(migrations: Sequence[Key]) -> None:
+    """Have the tables laid as those migrations leave them: where they are not, all are dropped and laid anew.
+    No record may be in them."""
+    there = set(connection.introspection.table_names())
+    with connection.cursor() as cursor:
+        if MIGRATIONS in there and set(applied(cursor)) == set(migrations):
+            return
+    ours = [*connection.introspection.django_table_names(only_existing=True), MIGRATIONS]
+    with connection.schema_editor() as editor:
+        for table in sorted(there.intersection(ours)):
+            editor.execute(editor.sql_delete_table % {"table": editor.quote_name(table)})
+    executor, reached = MigrationExecutor(connection), set(migrations)
+    nodes = executor.loader.graph.node_map
+    last = [key for key in migrations if not any(child.key in reached for child in nodes[key].children)]
+    executor.migrate(last)
+
+
+@contextmanager
+def emptied(cursor: Any) -> Iterator[None]:
+    """Empty every table, and ask no trigger of the rows that are entered meanwhile, in one transaction. On
+    SQLite the triggers are gone until the next ``migrate`` lays them."""
+    there = names(connection, cursor)
+    if connection.vendor == "sqlite":
+        integrity.lift(connection.alias)
+    else:
+        _alter(cursor, there, "DISABLE TRIGGER USER")
+    for table in there:
+        cursor.execute(f'DELETE FROM "{table}"')
+    yield
+    if connection.vendor == "postgresql":
+        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+        _alter(cursor, there, "ENABLE TRIGGER USER")
+
+
+def _alter(cursor: Any, tables: Sequence[str], how: str) -> None:
+    for table in tables:
+        cursor.execute(f'ALTER TABLE "{table}" {how}')
+
+
+def read(cursor: Any, table: str, names: Sequence[str], source: IO[bytes]) -> None:
+    """Enter the rows that ``write`` gave. Foreign keys are looked at when the transaction ends."""
+    if connection.vendor == "postgresql":
+        statement = f'COPY "{table}" ({_quoted(names)}) FROM STDIN'
+        with connection.wrap_database_errors, cursor.copy(statement) as copy:
+            while piece := source.read(_PIECE_BYTES):
+                copy.write(piece)
+        return
+    declared = _declared(cursor, table)
+    found = rows.values(TextIOWrapper(source, "utf-8", newline="\n"), [declared[name] for name in names])
+    insert = f'INSERT INTO "{table}" ({_quoted(names)}) VALUES ({", ".join(["%s"] * len(names))})'
+    while some := list(islice(found, _ROWS_AT_ONCE)):
+        cursor.executemany(insert, some)
+
+
+def _declared(cursor: Any, table: str) -> dict[str, str]:
+    """The type of each column as SQLite was told it."""
+    cursor.execute(f'PRAGMA table_info("{table}")')
+    return {name: declared for _, name, declared, *_ in cursor.fetchall()}
+
+
+def set_last_key(cursor: Any, table: str, key: int) -> None:
+    """Have the table go on counting after ``key``."""
+    if connection.vendor == "sqlite":
+        cursor.execute("DELETE FROM sqlite_sequence WHERE name = %s", [table])
+        cursor.execute("INSERT INTO sqlite_sequence (name, seq) VALUES (%s, %s)", [table, key])
+        return
+    sequence = connection.introspection.get_sequences(cursor, table)[0]
+    cursor.execute("SELECT setval(%s, %s)", [f'"{sequence["name"]}"', key])
+
+
+def _quoted(names: Sequence[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)

@@ -1,0 +1,52 @@
+"""The record of another database into this one."""
+
+import tempfile
+from pathlib import Path
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, connections
+from environ import Env
+
+from reports.backup.archive import BackupRefused, holds_a_record, read_backup, write_backup
+
+SOURCE = "source"
+
+
+class Command(BaseCommand):
+    help = (
+        "Bring every row of another database, of either kind, into the empty one that DATABASE_URL names. The "
+        "other stays as it is. Photographs stay where they are."
+    )
+
+    def add_arguments(self, parser):
+        parser.add_argument("--from", dest="url", required=True, help="sqlite:///… or postgres://…")
+        parser.add_argument("--firm", default="", help="the rows of one firm alone, by its name")
+
+    def handle(self, *args, url, firm, **options):
+        if holds_a_record():
+            raise CommandError("The database of DATABASE_URL holds a record already. Name an empty one.")
+        source = _opened(url)
+        try:
+            with tempfile.TemporaryFile() as archive:
+                write_backup(archive, database=source, firm=firm, photographs=False)
+                manifest = read_backup(archive)
+        except (BackupRefused, OperationalError) as error:
+            raise CommandError(str(error)) from error
+        finally:
+            source.close()
+        for table, rows in manifest["rows"].items():
+            self.stdout.write(f"{rows:>10,}  {table}")
+        self.stdout.write(f"{sum(manifest['rows'].values()):>10,}  rows, counted in both.")
+        call_command("verify_records", stdout=self.stdout)
+
+
+def _opened(url):
+    """A connection to the database of ``url``; one of SQLite only reads."""
+    told = Env.db_url_config(url)
+    if told["ENGINE"].endswith("sqlite3"):
+        if not Path(told["NAME"]).is_file():
+            raise CommandError(f"There is no file {told['NAME']}.")
+        told["NAME"] = f"{Path(told['NAME']).absolute().as_uri()}?mode=ro"
+    connections.settings[SOURCE] = connections.configure_settings({"default": {}, SOURCE: told})[SOURCE]
+    return connections[SOURCE]
