@@ -1,8 +1,8 @@
 """The whole record in one file, and back: every row, every photograph, and the SHA-256 of each.
 
-A ZIP. ``manifest.json`` says what is in it; each table is a file of lines (``rows``) that SQLite and PostgreSQL
-both give and take, so what one wrote the other restores. All rows are of one moment, and people go on working
-meanwhile; photographs are taken after them, so that none which they name is left out.
+A ZIP. ``manifest.json`` says what is in it; each table is a file of lines (``rows``) that SQLite and
+PostgreSQL both give and take, so what one wrote the other restores. All rows are of one moment, and people go
+on working meanwhile; photographs are taken after them, so that none which they name is left out.
 """
 
 import hashlib
@@ -61,7 +61,7 @@ def _write_tables(archive, manifest, database, cursor, firm):
     only = _of_firm(database, cursor, firm, set(manifest["migrations"])) if firm else {}
     for table in tables.names(database, cursor):
         condition = only.get(table, tables.ALL)
-        columns = manifest["columns"][table] = tables.columns(database, cursor, table)
+        columns = manifest["columns"][table] = tables.columns(cursor, table)
         manifest["rows"][table] = tables.count(cursor, table, condition)
         if key := tables.last_key(database, cursor, table):
             manifest["last_keys"][table] = key
@@ -80,10 +80,10 @@ def _of_firm(database, cursor, name, migrations):
 def read_backup(source: BinaryIO) -> dict[str, Any]:
     """Restore into this empty installation. The manifest.
 
-    Everything in the file is held to its hash first. The tables are laid as they were when it was made, filled
-    in one transaction, and migrated to today's; so one that was stopped half-way left no row and is run again.
-    Raises BackupRefused, with no row entered, where the installation is not empty, the file is damaged, or a
-    newer program wrote it.
+    Everything in the file is held to its hash first. The tables are laid as they were when it was made,
+    filled in one transaction, and migrated to today's; so a restore that was stopped left no row and is run
+    again. Raises BackupRefused, with no row entered, where the installation is not empty, the file is
+    damaged, or a newer program wrote it.
     """
     if holds_a_record():
         raise BackupRefused("This installation holds a record already. Restore into an empty one.")

@@ -1,4 +1,4 @@
-"""Which rows of each table belong to one firm: by the path that its model names, and its history by the same."""
+"""Which rows of each table belong to one firm, by the path that its model names; its history by the same."""
 
 from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -22,7 +22,7 @@ def firm_path(model: type[Model]) -> str | None:
 
 
 def rows_of_firm(model: type[Model], firm: int) -> QuerySet | None:
-    """The rows that go where the firm goes; None where all do. Whoever runs the service goes with each firm."""
+    """The rows that go where the firm goes; None where all do. Whoever runs the service goes with each."""
     if model is AuditMark:
         places = Installation.objects.filter(client__firm=firm)
         return AuditMark.objects.filter(Q(firm_id=firm) | Q(installation_id__in=places))

@@ -1,4 +1,4 @@
-"""The tables of a database: read as of one moment, laid anew, and filled again. SQLite and PostgreSQL alike."""
+"""The tables of a database, SQLite or PostgreSQL: read as of one moment, laid anew, and filled again."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -25,7 +25,13 @@ ALL: Condition = ("", ())
 _ROWS_AT_ONCE = 1000
 _PIECE_BYTES = 1024 * 1024
 # On SQLite a transaction that only reads waits for no writer, and none for it.
-_BEGIN = {"sqlite": "BEGIN", "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"}
+_BEGIN = {
+    "sqlite": "BEGIN",
+    "postgresql": (
+        "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY;"
+        " SET LOCAL datestyle = 'ISO'; SET LOCAL bytea_output = 'hex'"
+    ),
+}
 
 
 # ---- Out ----
@@ -54,8 +60,9 @@ def applied(cursor: Any) -> list[Key]:
     return cursor.fetchall()
 
 
-def columns(database: BaseDatabaseWrapper, cursor: Any, table: str) -> list[str]:
-    return [column.name for column in database.introspection.get_table_description(cursor, table)]
+def columns(cursor: Any, table: str) -> list[str]:
+    cursor.execute(f'SELECT * FROM "{table}" LIMIT 0')
+    return [column[0] for column in cursor.description]
 
 
 def count(cursor: Any, table: str, only: Condition = ALL) -> int:
@@ -89,6 +96,12 @@ def write(
     cursor.execute(chosen, given)
     while found := cursor.fetchmany(_ROWS_AT_ONCE):
         yield "".join(map(rows.line, found)).encode()
+
+
+def migrations_wait() -> bool:
+    """Whether the database is older than the program."""
+    with connection.cursor() as cursor:
+        return bool(known_migrations() - set(applied(cursor)))
 
 
 # ---- In ----

@@ -6,19 +6,35 @@ from getpass import getpass
 from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
 
-from reports.backup.archive import write_backup
+from reports.backup.archive import holds_a_record, write_backup
+from reports.backup.tables import migrations_wait
+
+BY_DATE = "stillacross-"
 
 
 class Command(BaseCommand):
     help = "Write database and photographs to one file, with the SHA-256 of each, while people go on working."
 
     def add_arguments(self, parser):
-        parser.add_argument("file", type=Path)
+        parser.add_argument("file", type=Path, help="a file, or a folder that it is put in by its date")
+        parser.add_argument("--keep", type=int, help="leave only so many, the latest, in the folder")
+        parser.add_argument(
+            "--before-migrating", action="store_true", help="only where migrations wait and there is a record"
+        )
         parser.add_argument("--encrypt", action="store_true", help="under a passphrase, which is asked for")
         parser.add_argument("--passphrase-file", type=Path, help="encrypt; the passphrase is its first line")
 
-    def handle(self, *args, file, encrypt, passphrase_file, **options):
+    def handle(self, *args, file, keep, before_migrating, encrypt, passphrase_file, **options):
+        if keep is not None and (keep < 1 or not file.is_dir()):
+            raise CommandError("--keep takes at least 1, and a folder to keep so many in.")
+        if before_migrating and not (holds_a_record() and migrations_wait()):
+            self.stdout.write("Nothing to be backed up before migrating.")
+            return
+        folder = file
+        if file.is_dir():
+            file = folder / f"{BY_DATE}{timezone.localtime():%Y-%m-%dT%H%M%S}.backup"
         if file.exists():
             raise CommandError(f"{file} is there already. Name another file, or move that one away.")
         passphrase = read_passphrase(passphrase_file, ask=encrypt, twice=True)
@@ -33,6 +49,9 @@ class Command(BaseCommand):
             unfinished.unlink(missing_ok=True)
         rows, files = sum(manifest["rows"].values()), len(manifest["sha256"])
         self.stdout.write(f"{file}: {rows} rows and {files} files, {file.stat().st_size / 1e6:.1f} MB.")
+        if keep is not None:
+            for old in sorted(folder.glob(f"{BY_DATE}*.backup"))[:-keep]:
+                old.unlink()
 
 
 def _private(path, flags):

@@ -5,18 +5,17 @@ from pathlib import Path
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import OperationalError, connections
+from django.db import DatabaseError, connections
+from django.db.utils import load_backend
 from environ import Env
 
 from reports.backup.archive import BackupRefused, holds_a_record, read_backup, write_backup
 
-SOURCE = "source"
-
 
 class Command(BaseCommand):
     help = (
-        "Bring every row of another database, of either kind, into the empty one that DATABASE_URL names. The "
-        "other stays as it is. Photographs stay where they are."
+        "Bring every row of another database, of either kind, into the empty one that DATABASE_URL names. "
+        "The other stays as it is. Photographs stay where they are."
     )
 
     def add_arguments(self, parser):
@@ -31,7 +30,7 @@ class Command(BaseCommand):
             with tempfile.TemporaryFile() as archive:
                 write_backup(archive, database=source, firm=firm, photographs=False)
                 manifest = read_backup(archive)
-        except (BackupRefused, OperationalError) as error:
+        except (BackupRefused, DatabaseError) as error:
             raise CommandError(str(error)) from error
         finally:
             source.close()
@@ -48,5 +47,5 @@ def _opened(url):
         if not Path(told["NAME"]).is_file():
             raise CommandError(f"There is no file {told['NAME']}.")
         told["NAME"] = f"{Path(told['NAME']).absolute().as_uri()}?mode=ro"
-    connections.settings[SOURCE] = connections.configure_settings({"default": {}, SOURCE: told})[SOURCE]
-    return connections[SOURCE]
+    settings = connections.configure_settings({"default": {}, "source": told})["source"]
+    return load_backend(told["ENGINE"]).DatabaseWrapper(settings, "source")
