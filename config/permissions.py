@@ -18,7 +18,7 @@ OPEN = frozenset(
         "account_reset_password", "account_reset_password_done",
         "account_reset_password_from_key", "account_reset_password_from_key_done",
         "account_email_verification_sent", "account_confirm_email",
-        "first_run", "join", "choose_look", "service_worker", "at_hand",
+        "first_run", "join", "choose_look", "service_worker", "at_hand", "healthz",
     }
 )  # fmt: skip
 

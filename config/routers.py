@@ -1,7 +1,7 @@
 """The audit of a large service read from a copy of the database, where ``REPLICA_URL`` names one.
 
-A copy lags. So it answers only pages that look at the audit, and nobody who has just changed something: whoever
-posted, or had a page work the audit out, reads the database itself until the copy has surely followed.
+A copy lags. So it answers only pages that look at the audit, and nobody who has just changed something:
+whoever posted, or had a page work the audit out, reads the database itself until the copy has followed.
 """
 
 from contextvars import ContextVar
@@ -28,7 +28,14 @@ class ReplicaMiddleware:
         _may_lag.set(may_lag)
         response = self.get_response(request)
         if request.method not in LOOKING or (may_lag and not _may_lag.get()):
-            response.set_cookie(WROTE, "1", max_age=FOLLOWS_WITHIN_S, secure=request.is_secure(), httponly=True)
+            response.set_cookie(
+                WROTE,
+                "1",
+                max_age=FOLLOWS_WITHIN_S,
+                secure=request.is_secure(),
+                httponly=True,
+                samesite="Lax",
+            )
         return response
 
 

@@ -84,6 +84,10 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
+if REPLICA_URL := env("REPLICA_URL", default=""):
+    DATABASES["replica"] = env.db_url_config(REPLICA_URL)
+    DATABASE_ROUTERS = ["config.routers.AuditFromReplica"]
+    MIDDLEWARE.insert(0, "config.routers.ReplicaMiddleware")
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "inspections.Member"
@@ -159,7 +163,7 @@ TIME_ZONE = env("TIME_ZONE", default="Europe/London")
 USE_TZ = True
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+STATIC_ROOT = env.path("STATIC_ROOT", default=str(BASE_DIR / "staticfiles"))
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_URL = "media/"
 MEDIA_ROOT = env.path("MEDIA_ROOT", default=str(BASE_DIR / "media"))
@@ -171,6 +175,20 @@ STORAGES = {
         else "config.static_files.HashedFiles"
     },
 }
+# Photographs in a bucket, which is never open to anyone: our own pages ask who may see one, and send it.
+if S3_BUCKET := env("S3_BUCKET", default=""):
+    STORAGES["default"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": {
+            "bucket_name": S3_BUCKET,
+            "endpoint_url": env("S3_ENDPOINT", default="") or None,
+            "region_name": env("S3_REGION", default="") or None,
+            "access_key": env("S3_ACCESS_KEY", default="") or None,
+            "secret_key": env("S3_SECRET_KEY", default="") or None,
+            "default_acl": "private",
+            "file_overwrite": False,
+        },
+    }
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
@@ -197,7 +215,9 @@ SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 if not DEBUG:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", default=True)
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    if ALLAUTH_TRUSTED_PROXY_COUNT:  # else the header is whatever the browser says
+        SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_REDIRECT_EXEMPT = [r"^healthz$"]  # asked by what watches over the site, beside it
     SECURE_HSTS_SECONDS = env.int("SECURE_HSTS_SECONDS", default=365 * 24 * 60 * 60)
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     # Whether browsers are told of the whole domain beforehand is for whoever owns it to ask.

@@ -4,7 +4,7 @@ from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
 
-from config import guard, look, offline, parts
+from config import guard, health, look, offline, parts
 
 admin.site.login = secure_admin_login(admin.site.login)  # one way in, with all it asks
 
@@ -18,6 +18,7 @@ urlpatterns = [
     path("service-worker.js", offline.service_worker, name="service_worker"),
     path("at-hand/", offline.at_hand, name="at_hand"),
     path("parts/", parts.parts, name="parts"),
+    path("healthz", health.healthz, name="healthz"),
     path("admin/", admin.site.urls),
 ]
 

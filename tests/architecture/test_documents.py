@@ -5,7 +5,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SETTINGS = (ROOT / "config" / "settings.py").read_text(encoding="utf-8")
-READS_THE_ENVIRONMENT = re.compile(r'\benv(?:\.\w+)?\(\s*"([A-Z_]+)"')
+READS_THE_ENVIRONMENT = re.compile(r'\benv(?:\.\w+)?\(\s*"([A-Z0-9_]+)"')
 
 
 def test_every_environment_name_is_listed():

@@ -41,6 +41,14 @@ def test_cookies_are_for_https_alone_and_browsers_are_kept_to_it_when_served():
     assert run.stdout.strip() == "[True, True, True, 31536000]", run.stderr
 
 
+@pytest.mark.parametrize(("proxies", "believed"), [("0", None), ("1", ("HTTP_X_FORWARDED_PROTO", "https"))])
+def test_only_a_proxy_of_ones_own_is_believed_that_a_request_came_by_https(proxies, believed):
+    show = "from django.conf import settings; print(settings.SECURE_PROXY_SSL_HEADER)"
+    served = {"DEBUG": "off", "SECRET_KEY": GOOD_KEY, "TRUSTED_PROXIES": proxies}
+    run = manage("shell", "--no-imports", "-c", show, **served)
+    assert run.stdout.strip() == str(believed), run.stderr
+
+
 @pytest.mark.django_db
 def test_every_answer_carries_the_policies():
     browser = Browser()
