@@ -16,4 +16,4 @@ USER stillacross
 EXPOSE 8000
 # Asked as the proxy asks: by a name of the site, over https.
 HEALTHCHECK --interval=30s --timeout=5s --start-period=60s CMD ["python", "-c", "import os, urllib.request as r; r.urlopen(r.Request('http://127.0.0.1:8000/healthz', headers={'Host': os.environ['ALLOWED_HOSTS'].split(',')[0], 'X-Forwarded-Proto': 'https'}), timeout=4)"]
-CMD ["gunicorn", "config.wsgi:application", "--bind=0.0.0.0:8000", "--workers=3", "--threads=4", "--timeout=120", "--worker-tmp-dir=/dev/shm"]
+CMD ["gunicorn", "config.wsgi:application", "--bind=0.0.0.0:8000", "--workers=3", "--threads=4", "--timeout=120", "--worker-tmp-dir=/dev/shm", "--no-control-socket"]
