@@ -22,6 +22,7 @@ from django.utils import timezone
 from inspections.models import Firm, Member
 from reports.backup import tables
 from reports.backup.of_firm import chosen
+from reports.triggers import put_aside
 
 FORMAT = 2
 MANIFEST, TABLES, MEDIA = "manifest.json", "tables/", "media/"
@@ -114,15 +115,22 @@ def holds_a_record() -> bool:
 
 
 def _read_tables(archive, manifest):
-    with transaction.atomic(), connection.cursor() as cursor, tables.emptied(cursor):
-        for table, columns in manifest["columns"].items():
-            with archive.open(TABLES + table) as lines:
-                tables.read(cursor, table, columns, lines)
-            there, written = tables.count(cursor, table), manifest["rows"][table]
-            if there != written:
-                raise BackupRefused(f"{table}: {written} rows were written, {there} came back.")
-        for table, key in manifest["last_keys"].items():
-            tables.set_last_key(cursor, table, key)
+    with transaction.atomic(), connection.cursor() as cursor:
+        there = tables.names(connection, cursor)
+        with put_aside(there):
+            tables.empty(cursor, there)
+            _fill(archive, manifest, cursor)
+
+
+def _fill(archive, manifest, cursor):
+    for table, columns in manifest["columns"].items():
+        with archive.open(TABLES + table) as lines:
+            tables.read(cursor, table, columns, lines)
+        there, written = tables.count(cursor, table), manifest["rows"][table]
+        if there != written:
+            raise BackupRefused(f"{table}: {written} rows were written, {there} came back.")
+    for table, key in manifest["last_keys"].items():
+        tables.set_last_key(cursor, table, key)
 
 
 def _read_photographs(archive, manifest):

@@ -16,6 +16,8 @@ def firm_path(model: type[Model]) -> str | None:
     if path:
         return "id" if path == "pk" else path  # the key of a history is its own, not the firm's
     for field in model._meta.concrete_fields:
+        if field.name == "firm_id":
+            return field.name
         if field.related_model and (path := firm_path(field.related_model)):
             return f"{field.name}__{path}"
     return None

@@ -14,7 +14,6 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
-from inspections import integrity
 from reports.backup import rows
 
 Key = tuple[str, str]  # app and name of a migration
@@ -131,26 +130,9 @@ def lay(migrations: Sequence[Key]) -> None:
     executor.migrate(last)
 
 
-@contextmanager
-def emptied(cursor: Any) -> Iterator[None]:
-    """Empty every table, and ask no trigger of the rows that are entered meanwhile, in one transaction. On
-    SQLite the triggers are gone until the next ``migrate`` lays them."""
-    there = names(connection, cursor)
-    if connection.vendor == "sqlite":
-        integrity.lift(connection.alias)
-    else:
-        _alter(cursor, there, "DISABLE TRIGGER USER")
-    for table in there:
-        cursor.execute(f'DELETE FROM "{table}"')
-    yield
-    if connection.vendor == "postgresql":
-        cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-        _alter(cursor, there, "ENABLE TRIGGER USER")
-
-
-def _alter(cursor: Any, tables: Sequence[str], how: str) -> None:
+def empty(cursor: Any, tables: Sequence[str]) -> None:
     for table in tables:
-        cursor.execute(f'ALTER TABLE "{table}" {how}')
+        cursor.execute(f'DELETE FROM "{table}"')
 
 
 def read(cursor: Any, table: str, names: Sequence[str], source: IO[bytes]) -> None:

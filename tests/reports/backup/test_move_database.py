@@ -112,7 +112,7 @@ def two_firms(db):
 
 def test_every_table_carries_its_firm_or_reaches_it_through_what_it_belongs_to():
     without = {model._meta.db_table for model in models_kept() if firm_path(model) is None}
-    assert without == OF_THE_SERVICE | {"reports_auditmark"}  # which names places by their keys alone
+    assert without == OF_THE_SERVICE
 
 
 @pytest.mark.django_db
