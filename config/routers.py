@@ -9,7 +9,7 @@ from contextvars import ContextVar
 from django.db import DEFAULT_DB_ALIAS
 
 REPLICA = "replica"
-AUDIT = {"placeaudit", "loadaudit", "circuitaudit", "dueaudit"}
+AUDIT = {"placeaudit", "loadaudit", "circuitaudit", "dueaudit", "yearaudit", "trendaudit"}
 WROTE, FOLLOWS_WITHIN_S = "wrote", 60  # the cookie, and the longest that the copy is let lag behind [s]
 LOOKING = ("GET", "HEAD")
 

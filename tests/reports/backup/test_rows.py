@@ -17,6 +17,7 @@ CELLS = [
     ("bool", True, "t", True),
     ("bool", False, "f", False),
     ("decimal", 0.61, "0.61", "0.61"),
+    ("real", 0.1, "0.1", "0.1"),
     ("date", date(2026, 11, 25), "2026-11-25", "2026-11-25"),
     ("datetime", datetime(2026, 11, 25, 16, 0, 5), "2026-11-25 16:00:05+00", "2026-11-25 16:00:05"),  # noqa: DTZ001
     ("varchar(16)", "", "", ""),
@@ -58,7 +59,7 @@ def test_every_column_is_of_a_kind_that_both_databases_write_alike():
         )
         columns = cursor.fetchall()
     alike = re.compile(
-        r"((big|small)int|integer)( unsigned)?|bool|date(time)?|decimal|text|BLOB|varchar\(\d+\)",
+        r"((big|small)int|integer)( unsigned)?|bool|date(time)?|decimal|real|text|BLOB|varchar\(\d+\)",
         re.IGNORECASE,
     )
     assert len(columns) > 500
