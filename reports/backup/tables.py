@@ -6,7 +6,6 @@ from io import TextIOWrapper
 from itertools import islice
 from typing import IO, Any
 
-from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -20,9 +19,8 @@ Key = tuple[str, str]  # app and name of a migration
 Condition = tuple[str, Sequence[Any]]  # SQL after the table's name, and what is put into it
 
 MIGRATIONS = MigrationRecorder.Migration._meta.db_table
-# Whoever is signed in signs in again; attempts to sign in, counted in a cache, are counted anew.
-CACHES = {one.get("LOCATION") for one in settings.CACHES.values()}
-LEFT_OUT = {MIGRATIONS, Session._meta.db_table} | CACHES
+# Whoever is signed in signs in again; attempts to sign in (the settings' CACHES) are counted anew.
+LEFT_OUT = {MIGRATIONS, Session._meta.db_table, "attempts"}
 ALL: Condition = ("", ())
 _ROWS_AT_ONCE = 1000
 _PIECE_BYTES = 1024 * 1024
