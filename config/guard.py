@@ -4,7 +4,7 @@ from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseNotAllowed
 from django.shortcuts import redirect, render
-from django.utils.functional import SimpleLazyObject
+from django.utils.functional import SimpleLazyObject, cached_property
 from django.views.decorators.http import require_safe
 
 from config.permissions import (
@@ -62,7 +62,7 @@ class GuardMiddleware:
             raise PermissionDenied(NO_FIRM)
         if line is None:
             return _not_used_so(match.url_name)
-        if refused := _refusal(request.user, match, line):
+        if refused := refusal(request.user, match, line):
             raise PermissionDenied(refused)
         # A page that takes what is typed on it asks this, and offers no field where the answer is no.
         request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
@@ -81,10 +81,10 @@ def _second_factor_first(request, name):
 
 def _may_post(member, match):
     line = WRITE.get(match.url_name)
-    return line is not None and not _refusal(member, match, line)
+    return line is not None and not refusal(member, match, line)
 
 
-def _refusal(member, match, line):
+def refusal(member, match, line):
     """Why the member may not do this, or nothing."""
     if member.role not in line.who:
         return who_may(line)
@@ -100,6 +100,10 @@ def _not_used_so(name):
     if name in WRITE:
         return HttpResponseNotAllowed(["POST"])
     raise PermissionDenied(NO_LINE)
+
+
+def _is_about_a_visit(match):
+    return match.route.startswith("inspections/") or match.url_name in ROW_OF_VISIT
 
 
 def _is_own(member, match):
@@ -122,19 +126,27 @@ def who_may(line):
 
 
 class May:
-    """``may.client_add`` in a template: whether the role of whoever asks has that address, all of it."""
+    """``may.client_add`` in a template: whether whoever asks may use that address. What is for the visit's own
+    inspector, of inspectors, is asked about the visit that the page is about."""
 
-    def __init__(self, member):
-        self.member = member
+    def __init__(self, member, match=None):
+        self.member, self.match = member, match
 
     def __getitem__(self, name):
         line = WRITE.get(name) or READ[name]
-        return getattr(self.member, "role", None) in line.who
+        if getattr(self.member, "role", None) not in line.who:
+            return False
+        return not line.own_visit or self._is_own_visit
+
+    @cached_property
+    def _is_own_visit(self):
+        about_no_visit = self.match is None or not _is_about_a_visit(self.match)
+        return about_no_visit or self.member.role != INSPECTOR or _is_own(self.member, self.match)
 
 
 def may(request):
     """Context processor. A page that nobody signed in for offers nothing."""
-    return {"may": May(getattr(request, "user", None))}
+    return {"may": May(getattr(request, "user", None), getattr(request, "resolver_match", None))}
 
 
 @require_safe

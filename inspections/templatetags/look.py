@@ -12,6 +12,12 @@ register = template.Library()
 register.filter("plain", plain)
 
 
+@register.filter
+def allows(may, name):
+    """``{% if may|allows:address %}`` where the address's name is in a variable."""
+    return may[name]
+
+
 @register.inclusion_tag("_nav_link.html", takes_context=True)
 def nav_link(context, name, text, prefixes=""):
     """A link of the main navigation, marked as current on its own page and below ``prefixes``."""

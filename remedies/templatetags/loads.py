@@ -19,8 +19,8 @@ from remedies.models import ParallelLoad
 register = template.Library()
 
 
-@register.inclusion_tag("remedies/_loads_of_circuit.html")
-def loads_of(circuit, inspection=None):
+@register.inclusion_tag("remedies/_loads_of_circuit.html", takes_context=True)
+def loads_of(context, circuit, inspection=None):
     """The loads of a circuit that have not been taken out, a link to record another, and for how long the
     circuit has gone without a full line-neutral test."""
     counts = full_test.counts_of([circuit], circuit.board.installation, timezone.localdate())
@@ -29,6 +29,7 @@ def loads_of(circuit, inspection=None):
         "inspection": inspection,
         "loads": ParallelLoad.objects.current().filter(circuit=circuit).order_by("pk"),
         "count": counts[circuit.pk],
+        "may": context["may"],
     }
 
 
@@ -44,10 +45,10 @@ def for_circuit(loads, circuit_id):
     return loads.get(circuit_id, [])
 
 
-@register.inclusion_tag("remedies/_not_put_back.html")
-def not_put_back(installation):
+@register.inclusion_tag("remedies/_not_put_back.html", takes_context=True)
+def not_put_back(context, installation):
     """Shout about what was disconnected for a test and not put back; nothing when all is back."""
-    return {"loads": list(selectors.not_put_back(installation)), "installation": installation}
+    return {"loads": list(selectors.not_put_back(installation)), "may": context["may"]}
 
 
 @register.inclusion_tag("remedies/_label_state.html")

@@ -25,6 +25,7 @@ def issue_state(context, inspection):
         "brought_in": None if records else _brought_in(inspection),
         "correction": Correction.objects.waiting().filter(inspection=inspection).first(),
         "may_issue": may_issue(context["request"].user),
+        "may": context["may"],
     }
 
 
