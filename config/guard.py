@@ -126,8 +126,8 @@ def who_may(line):
 
 
 class May:
-    """``may.client_add`` in a template: whether whoever asks may use that address. What is for the visit's own
-    inspector, of inspectors, is asked about the visit that the page is about."""
+    """``may.client_add`` in a template: whether whoever asks may use that address. What an inspector does at
+    own visits alone is asked about the visit of the page."""
 
     def __init__(self, member, match=None):
         self.member, self.match = member, match
