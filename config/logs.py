@@ -5,7 +5,7 @@ import re
 import traceback
 
 # What follows these in an address opens something to whoever holds it.
-SECRET_IN_PATH = re.compile(r"(/join/|/password/new/|/sign-in/address/)[^/\s?]+")
+SECRET_IN_PATH = re.compile(r"(/join/|/report/|/password/new/|/sign-in/address/)[^/\s?]+")
 QUERY = re.compile(r"(/[^\s?]*)\?\S*")
 
 

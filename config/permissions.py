@@ -19,6 +19,7 @@ OPEN = frozenset(
         "account_reset_password_from_key", "account_reset_password_from_key_done",
         "account_email_verification_sent", "account_confirm_email",
         "first_run", "join", "choose_look", "service_worker", "at_hand", "healthz",
+        "client_report", "client_report_pdf",
     }
 )  # fmt: skip
 
@@ -134,6 +135,12 @@ TABLE = (
         frozenset({INSPECTOR, OFFICE, SUPERVISOR}),
         forms=("record_intake", "record_intake_preview"),
         posts=("record_intake_drop",),
+    ),
+    Line(
+        "Give a client a link to an issued record, and end it",
+        frozenset({OFFICE, SUPERVISOR}),
+        forms=("client_link_give",),
+        posts=("client_link_end",),
     ),
     Line("Note that an observation is put right", EVERYONE, forms=("observation_put_right",)),
     Line(

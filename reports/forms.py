@@ -43,3 +43,10 @@ class ExportForm(LaidOut, forms.Form):
             "issued_at__date__lte": self.cleaned_data["until"],
         }
         return records.filter(**{name: day for name, day in days.items() if day})
+
+
+class LinkForm(LaidOut, forms.Form):
+    given_to = forms.CharField(
+        label="For whom", max_length=120, help_text="To tell one link from another; only your firm sees it."
+    )
+    expires_on = forms.DateField(label="Holds until", help_text="From the next day on it opens nothing.")

@@ -20,7 +20,8 @@ from reports.audit.tables import (  # noqa: F401 - rows of the audit belong to t
     YearAudit,
 )
 from reports.intake.uploads import RecordUpload  # noqa: F401 - it belongs to this app
-from reports.runs.tables import Run, RunItem  # noqa: F401 - so do these
+from reports.links.tables import ClientLink, LinkOpening  # noqa: F401 - so do these
+from reports.runs.tables import Run, RunItem  # noqa: F401 - and these
 from reports.search.tables import (  # noqa: F401 - rows of the search belong to this app
     SearchMark,
     SearchRow,

@@ -3,7 +3,7 @@
 from django.urls import include, path, re_path
 
 from reports.search.views import find
-from reports.views import glow, intake, labels, records, reports, review, runs, sheets
+from reports.views import glow, intake, labels, links, records, reports, review, runs, sheets
 
 urlpatterns = [
     re_path(
@@ -33,6 +33,10 @@ urlpatterns = [
     path("records/<int:pk>/", records.record, name="record"),
     path("records/<int:pk>/record.json", records.record_json, name="record_json"),
     path("records/<int:pk>/record.pdf", records.record_pdf, name="record_pdf"),
+    path("records/<int:pk>/client-link/", links.client_link_give, name="client_link_give"),
+    path("client-links/<int:pk>/end/", links.client_link_end, name="client_link_end"),
+    path("report/<str:token>/", links.client_report, name="client_report"),
+    path("report/<str:token>/report.pdf", links.client_report_pdf, name="client_report_pdf"),
     path("glow/<int:pk>/worksheet.pdf", glow.glow_pdf, name="glow_pdf"),
     path("inspections/<int:pk>/report.pdf", reports.report_preview, name="report_preview"),
     path("inspections/<int:pk>/visit-pack.pdf", reports.visit_pack, name="visit_pack"),

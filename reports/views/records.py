@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -49,6 +50,8 @@ def record(request, pk):
         "before": own(request, LISTED).filter(sha256=row.previous_sha256).first()
         if row.previous_sha256
         else None,
+        "links": row.client_links.select_related("given_by", "ended_by").prefetch_related("openings"),
+        "today": timezone.localdate(),
         "after": own(request, LISTED).filter(previous_sha256=row.sha256).first(),
     }
     return render(request, "reports/record.html", context)
@@ -74,6 +77,11 @@ def record_pdf(request, pk):
         return redirect("record", pk)
     if row.pdf is None:
         raise Http404("The PDF of this record has not been drawn.")
+    return pdf_file(row)
+
+
+def pdf_file(row):
+    """The report of a record that has its PDF."""
     return _file(row, bytes(row.pdf), "application/pdf", "pdf")
 
 

@@ -9,6 +9,7 @@ from tests.factories import (
     BoardFactory,
     CircuitFactory,
     ClientFactory,
+    ClientLinkFactory,
     GlowWorksheetFactory,
     InspectionFactory,
     InstallationFactory,
@@ -41,6 +42,7 @@ ROWS = {
     "audit": "saved_filter",
     "boards": "board",
     "circuits": "circuit",
+    "client-links": "client_link",
     "clients": "client",
     "glow": "worksheet",
     "inspections": "inspection",
@@ -110,6 +112,7 @@ def rows_of(member):
         "worksheet": GlowWorksheetFactory(circuit=circuit, opened_by=member),
         "colleague": MemberFactory(firm=member.firm),
         "passkey": passkey_of(member),
+        "client_link": ClientLinkFactory(record=record),
         "record": record,
         "record_upload": RecordUpload.objects.create(
             firm=member.firm, name="theirs.pdf", pdf=b"as sent", record=record.content, sent_by=member

@@ -78,8 +78,12 @@ def test_a_log_line_names_the_page_and_not_what_was_asked_of_it():
     assert "rowan" not in line
 
 
-def test_a_log_line_does_not_give_a_link_away():
-    assert "abcDEF" not in as_logged("Gone: %s", "/join/abcDEF/")
+@pytest.mark.parametrize(
+    "link",
+    ["/join/1.abcDEF/", "/report/abcDEF/report.pdf", "/password/new/1-abcDEF/", "/sign-in/address/abcDEF/"],
+)
+def test_a_log_line_does_not_give_a_link_away(link):
+    assert "abcDEF" not in as_logged("Gone: %s", link)
 
 
 def test_a_logged_error_says_where_and_of_what_kind_without_its_text():

@@ -25,8 +25,10 @@ from tests.factories.remedies import (
     ParallelLoadFactory,
 )
 from tests.factories.reports import (
+    ClientLinkFactory,
     CorrectionFactory,
     IssuedRecordFactory,
+    LinkOpeningFactory,
     PointAnswerFactory,
     RecordPhotoFactory,
     RecordSeriesFactory,
@@ -46,6 +48,7 @@ __all__ = [
     "CircuitFactory",
     "CircuitResultFactory",
     "ClientFactory",
+    "ClientLinkFactory",
     "CorrectionFactory",
     "FirmFactory",
     "GlowWorksheetFactory",
@@ -54,6 +57,7 @@ __all__ = [
     "InstrumentFactory",
     "IssuedRecordFactory",
     "LimitationFactory",
+    "LinkOpeningFactory",
     "LoadPresetFactory",
     "MemberFactory",
     "ObservationFactory",

@@ -1,13 +1,16 @@
 """Dull rows of what leaves the program."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import factory
 from factory.django import DjangoModelFactory
 
+from reports.links.tables import OpenedPart
 from reports.models import (
+    ClientLink,
     Correction,
     IssuedRecord,
+    LinkOpening,
     PointAnswer,
     RecordPhoto,
     RecordSeries,
@@ -136,3 +139,23 @@ class RunItemFactory(DjangoModelFactory):
 
     inspection = factory.SubFactory(InspectionFactory, started_on=VISIT)
     run = factory.SubFactory(RunFactory, firm=factory.SelfAttribute(f"..{INSPECTIONS_FIRM}"))
+
+
+class ClientLinkFactory(DjangoModelFactory):
+    class Meta:
+        model = ClientLink
+
+    record = factory.SubFactory(IssuedRecordFactory)
+    given_to = "The tenant"
+    token_sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    expires_on = date(2099, 12, 31)
+    given_by = of_the_firm("record.firm")
+    given_at = AT
+
+
+class LinkOpeningFactory(DjangoModelFactory):
+    class Meta:
+        model = LinkOpening
+
+    link = factory.SubFactory(ClientLinkFactory)
+    part = OpenedPart.SUMMARY

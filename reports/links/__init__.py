@@ -1,0 +1,1 @@
+"""A client reads one issued record by a link, without a sign-in."""
