@@ -6,6 +6,7 @@ import pytest
 from django.template import Context, Template
 from django.urls import reverse
 
+from config.guard import May
 from inspections.services.record import save_record
 from remedies.enums import LoadKind, LoadState
 from remedies.models import BoardLabel
@@ -188,18 +189,19 @@ def test_a_cell_of_a_circuit_without_loads_stays_empty(place):
 
 
 def test_the_loads_of_a_circuit_are_listed_with_a_way_to_add(place):
-    page = render("{% loads_of circuit %}", circuit=place.circuit)
+    page = render("{% loads_of circuit %}", circuit=place.circuit, may=May(place.member))
 
     assert reverse("load", args=[place.load.pk]) in page
     assert reverse("load_add", args=[place.circuit.pk]) in page
 
 
 def test_what_was_not_put_back_is_shouted_about_until_it_is(place):
-    assert render("{% not_put_back installation %}", installation=place.installation).strip() == ""
+    shown = {"installation": place.installation, "may": May(place.member)}
+    assert render("{% not_put_back installation %}", **shown).strip() == ""
 
     disconnect(place)
 
-    shouted = render("{% not_put_back installation %}", installation=place.installation)
+    shouted = render("{% not_put_back installation %}", **shown)
     assert "Not put back: 1 load disconnected for a test" in shouted
     assert reverse("load_put_back", args=[place.load.pk]) in shouted
 
