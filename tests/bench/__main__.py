@@ -12,7 +12,7 @@ django.setup()
 
 from django.test.utils import setup_databases, teardown_databases  # noqa: E402 - after setup
 
-from tests.bench import audit, grid, physics, reports, sheets  # noqa: E402
+from tests.bench import audit, grid, physics, reports, search, sheets  # noqa: E402
 
 
 def main() -> None:
@@ -21,7 +21,7 @@ def main() -> None:
     )
     databases = setup_databases(verbosity=0, interactive=False)
     try:
-        for part in (grid, audit, sheets, reports, physics):
+        for part in (grid, audit, search, sheets, reports, physics):
             for told in part.report():
                 print(told, flush=True)
     finally:

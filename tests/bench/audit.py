@@ -192,7 +192,7 @@ def _question(key: str, firm: Firm, by_hand: tuple[str, ...], indexes: tuple[str
     if last:
         later = best_of(5, lambda: answer(question, Asked(firm, TODAY, numbers=numbers, after=last)))
         yield f"{'  a page near the end':58} {later * 1000:8.1f} ms"
-    lost = set(indexes) - set(_indexes_used(ours, indexes))
+    lost = set(indexes) - set(indexes_used(ours, indexes))
     yield f"  plan: {'all of ' + ', '.join(indexes) if not lost else 'LOST: ' + ', '.join(sorted(lost))}"
 
 
@@ -226,7 +226,7 @@ def _far_down(question, firm, numbers) -> int | None:
     return next(iter(rows.values_list("pk", flat=True)[ROWS_A_PAGE : ROWS_A_PAGE + 1]), None)
 
 
-def _indexes_used(statements: list[str], indexes: tuple[str, ...]) -> Iterator[str]:
+def indexes_used(statements: list[str], indexes: tuple[str, ...]) -> Iterator[str]:
     explain = "EXPLAIN QUERY PLAN " if connection.vendor == "sqlite" else "EXPLAIN "
     with connection.cursor() as cursor:
         for sql in statements:
