@@ -7,7 +7,7 @@ import time_machine
 from django.urls import reverse
 from django.utils.html import escape
 
-from inspections.enums import InspectionStatus
+from inspections.enums import InspectionStatus, Role
 from tests.factories import (
     CircuitFactory,
     CircuitResultFactory,
@@ -114,3 +114,23 @@ def test_of_many_that_are_due_the_first_are_named_and_the_whole_list_is_one_step
     assert (escape(link) in response.text) is (number > 20)
     if number > 20:
         assert inside.get(link).context["answer"].total == number
+
+
+def test_a_visit_that_a_supervisor_assigns_is_on_the_first_page_of_whoever_it_is_assigned_to(
+    place, browser_of
+):
+    inspector = MemberFactory(firm=place.member.firm, role=Role.INSPECTOR)
+    change = reverse("inspection_change", args=[place.inspection.pk])
+    assert browser_of(inspector).get(reverse("today")).context["mine"] == []
+    assert browser_of(inspector).post(change, {}).status_code == 403
+
+    browser_of(place.member).post(
+        change, {"kind": "periodic", "started_on": "2026-11-03", "inspector": inspector.pk}
+    )
+
+    mine = browser_of(inspector).get(reverse("today")).context["mine"]
+    assert [visit for visit, _ in mine] == [place.inspection]
+    assert browser_of(inspector).post(change, {}).status_code == 200
+    latest, before = place.inspection.history.all()[:2]
+    assert (before.inspector, latest.inspector) == (place.member, inspector)
+    assert latest.history_user == place.member
