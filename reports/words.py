@@ -85,12 +85,19 @@ def identity(content: Content) -> str:
 
 
 def supply(content: Content) -> str:
-    """``TN-C-S, single-phase, 230 V to earth, 50 Hz``."""
+    """The supply of a record in words."""
     place = content["installation"]
-    return (
-        f"{place['earthing']['words']}, {place['phases']['words'].lower()}, "
-        f"{place['nominal_voltage_v']} V to earth, {place['frequency_hz']} Hz"
+    return supply_of(
+        place["earthing"]["words"],
+        place["phases"]["words"],
+        place["nominal_voltage_v"],
+        place["frequency_hz"],
     )
+
+
+def supply_of(earthing: str, phases: str, volts: int, hertz: int) -> str:
+    """``TN-C-S, single-phase, 230 V to earth, 50 Hz``."""
+    return f"{earthing}, {phases.lower()}, {volts} V to earth, {hertz} Hz"
 
 
 def made_by(content: Content) -> str:

@@ -1,7 +1,7 @@
 """Boards as a tree, their circuits, and what was measured."""
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from inspections.columns import DETAILS, RESULTS
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Instrument
@@ -18,17 +18,27 @@ VOLTS = (500, 250)
 _MORE_DETAILS = ("length_m", "design_current_a", "nominal_voltage_v")
 
 
-def in_tree_order(records: Iterable[BoardRecord]) -> list[tuple[BoardRecord, int]]:
+class HasBoard(Protocol):
+    """Anything about one board."""
+
+    @property
+    def board(self) -> Board: ...
+
+
+OfBoard = TypeVar("OfBoard", bound=HasBoard)
+
+
+def in_tree_order(records: Iterable[OfBoard]) -> list[tuple[OfBoard, int]]:
     """Every board after the one that feeds it, with how deep it lies: 0 where the supply feeds it, or a board
     that is not in the record."""
     records = list(records)
     there = {record.board.pk for record in records}
-    fed: dict[int | None, list[BoardRecord]] = {}
+    fed: dict[int | None, list[OfBoard]] = {}
     for record in records:
         feeder = record.board.fed_from_id
         fed.setdefault(feeder if feeder in there else None, []).append(record)
 
-    def below(feeder: int | None, depth: int) -> list[tuple[BoardRecord, int]]:
+    def below(feeder: int | None, depth: int) -> list[tuple[OfBoard, int]]:
         found = []
         for record in fed.get(feeder, []):
             found += [(record, depth), *below(record.board.pk, depth + 1)]
@@ -82,10 +92,7 @@ class BoardsContent:
 
     def fed_from(self, board: Board) -> str:
         """What feeds it, in words; also where that board is out of use and so not in the record."""
-        if board.fed_from_id is None:
-            return "the supply"
-        way = f" way {board.fed_from_way}" if board.fed_from_way else ""
-        return f"{self.designations[board.fed_from_id]}{way}"
+        return fed_from_words(self.designations.get(board.fed_from_id, ""), board.fed_from_way)
 
     def circuit(self, record: BoardRecord, circuit: Circuit) -> dict[str, Any]:
         details = {column.name: text(getattr(circuit, column.name)) for column in DETAILS}
@@ -127,6 +134,13 @@ class BoardsContent:
             }
             for volts in VOLTS
         ]
+
+
+def fed_from_words(feeder: str, way: str) -> str:
+    """What feeds a board: ``the supply``, ``DB1``, ``DB1 way 3``."""
+    if not feeder:
+        return "the supply"
+    return f"{feeder} way {way}" if way else feeder
 
 
 def _measured(result: BoardResult | None) -> dict[str, str] | None:

@@ -82,8 +82,13 @@ def source(drawing: Drawing, x: float, top: float, bottom: float) -> None:
     line(drawing, x, top, x, middle + 13)
     line(drawing, x, middle - 13, x, bottom)
     _ring(drawing, x, middle, 13)
-    wave = [(-7, 0), (-5, 3), (-3.5, 4), (-2, 3), (0, 0), (2, -3), (3.5, -4), (5, -3), (7, 0)]
-    line(drawing, *(value for dx, dy in wave for value in (x + dx, middle + dy)))
+    wave(drawing, x, middle)
+
+
+def wave(drawing: Drawing, x: float, y: float, scale: float = 1.0) -> None:
+    """One period of an alternating voltage around a point."""
+    shape = [(-7, 0), (-5, 3), (-3.5, 4), (-2, 3), (0, 0), (2, -3), (3.5, -4), (5, -3), (7, 0)]
+    line(drawing, *(value for dx, dy in shape for value in (x + dx * scale, y + dy * scale)))
 
 
 def capacitor(drawing: Drawing, x: float, top: float, bottom: float) -> None:

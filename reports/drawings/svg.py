@@ -59,4 +59,4 @@ def _as_svg_writes(colour) -> str:
     return "rgb({}%,{}%,{}%)".format(*(round(part * 100) for part in colour.rgb()))
 
 
-_BY_TEXT = {_as_svg_writes(colour): name for colour, name in _ON_A_PAGE.items()}
+_BY_TEXT = {_as_svg_writes(colour): name for colour, name in _ON_A_PAGE.items()} | {"None": "none"}

@@ -21,6 +21,7 @@ from reports.pdf.page import (
     Placed,
     space,
 )
+from reports.pdf.tags import ARTIFACT, PARA, SELF
 from reports.pdf.text import printable, text_width, wrap
 from reports.sheets.sheet import NOT_ENTERED, Fact
 
@@ -31,19 +32,22 @@ _FACT_LINES = 4  # a value that needs more is printed as a paragraph, which can 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lines:
-    """A style of running text: type size in points, colour, weight, indent in points."""
+    """A style of running text: type size in points, colour, weight, indent in points, and what it is in the
+    structure of the document."""
 
     size: float
     colour: Color = INK
     strong: bool = False
     indent: float = 0
+    tag: str = PARA
 
     def pieces(self, text: str, width: float, *, keep: bool = False) -> tuple[Piece, ...]:
         """The text wrapped to ``width`` points, a piece a line. keep: hold the last line to what follows."""
         lines = wrap(printable(text), self.size, width - self.indent)
         last = len(lines) - 1
         return tuple(
-            Piece(self.size * LEADING, self.draw, line, keep and n == last) for n, line in enumerate(lines)
+            Piece(self.size * LEADING, self.draw, line, keep and n == last, tag=self.tag)
+            for n, line in enumerate(lines)
         )
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
@@ -52,9 +56,9 @@ class Lines:
             canvas.write(left + self.indent, top - self.size, line, self.size, strong=self.strong)
 
 
-TITLE = Lines(15, strong=True)
+TITLE = Lines(15, strong=True, tag="H1")
 SUBTITLE = Lines(9.5, FAINT)
-HEADING = Lines(10.5, ACCENT, strong=True)
+HEADING = Lines(10.5, ACCENT, strong=True, tag="H2")
 PARAGRAPH = Lines(8)
 NOTE = Lines(7)
 
@@ -71,7 +75,7 @@ def opening(frame: Frame, subtitle: str, facts: Sequence[Fact]) -> tuple[Piece, 
         *TITLE.pieces(frame.title, width),
         *(SUBTITLE.pieces(subtitle, width) if subtitle else ()),
         *(SUBTITLE.pieces(frame.identity, width) if frame.identity else ()),
-        Piece(8, _draw_rule, width),
+        Piece(8, _draw_rule, width, tag=ARTIFACT),
         *facts_block(facts, width),
         space(6),
     )
@@ -89,7 +93,7 @@ def facts_block(facts: Iterable[Fact], width: float) -> tuple[Piece, ...]:
         if row:
             tallest = max(len(lines) for _, _, lines in row)
             height = SMALL * LEADING + tallest * _FACT_SIZE * LEADING + _FACT_BELOW
-            pieces.append(Piece(height, _draw_facts, tuple(row)))
+            pieces.append(Piece(height, _draw_facts, tuple(row), tag=SELF))
         row.clear()
         used = 0
 
@@ -114,13 +118,14 @@ def facts_block(facts: Iterable[Fact], width: float) -> tuple[Piece, ...]:
 def _draw_facts(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, row in placed:
         for x, label, lines in row:
-            y = top - SMALL
-            canvas.ink(FAINT)
-            canvas.write(left + x, y, label, SMALL)
-            canvas.ink(INK)
-            for line in lines:
-                y -= _FACT_SIZE * LEADING
-                canvas.write(left + x, y, line, _FACT_SIZE)
+            with canvas.tagged(PARA):
+                y = top - SMALL
+                canvas.ink(FAINT)
+                canvas.write(left + x, y, label, SMALL)
+                canvas.ink(INK)
+                for line in lines:
+                    y -= _FACT_SIZE * LEADING
+                    canvas.write(left + x, y, line, _FACT_SIZE)
 
 
 def _draw_rule(canvas: Canvas, left: float, placed: Placed) -> None:

@@ -18,6 +18,7 @@ from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
 
 from reports.pdf.canvas import Canvas
+from reports.pdf.tags import ARTIFACT, PARA, SELF, Structure
 from reports.pdf.text import one_line, printable, text_width, wrap
 from reports.sheets.sheet import Fact
 
@@ -49,7 +50,7 @@ class Piece:
     draw: called once for each run of neighbouring pieces that share it, with the canvas, the left edge and
     what was placed. keep: stay on the page of the piece that follows. head: repeated when a page begins
     with this piece. gap: it only parts what is above from what is below, and is left out where it would begin
-    or end a page.
+    or end a page. tag: what such a run is in the structure of a tagged document.
     """
 
     height: float
@@ -58,6 +59,7 @@ class Piece:
     keep: bool = False
     head: tuple["Piece", ...] = ()
     gap: bool = False
+    tag: str = PARA
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,13 +140,16 @@ class Frame:
         return MARGIN + SMALL * LEADING * max(len(self.foot), 1) + 12
 
 
-def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
-    """The sections as a PDF inside the frame, or each inside its own. The same input gives the same bytes."""
+def compose(frame: Frame, sections: Sequence[Section], structure: Structure | None = None) -> bytes:
+    """The sections as a PDF inside the frame, or each inside its own. The same input gives the same bytes.
+
+    structure: empty; filled with what stands on the pages, to be added to the PDF.
+    """
     frames = dict.fromkeys(section.frame or frame for section in sections)
     ends = (_foot_section(each) for each in frames or (frame,) if each.foot_at_end)
     pages = _paginate(frame, (*sections, *ends))
     buffer = BytesIO()
-    canvas = Canvas(buffer, frame.size, language=frame.language)
+    canvas = Canvas(buffer, frame.size, language=frame.language, structure=structure)
     canvas.setTitle(printable(frame.title))
     canvas.setSubject(printable(frame.identity))
     canvas.setAuthor(printable(frame.author))
@@ -158,7 +163,7 @@ def compose(frame: Frame, sections: Sequence[Section]) -> bytes:
 
 def space(height: float, *, keep: bool = False) -> Piece:
     """An empty strip."""
-    return Piece(height, _draw_nothing, keep=keep)
+    return Piece(height, _draw_nothing, keep=keep, tag=SELF)
 
 
 def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
@@ -217,7 +222,8 @@ def _clusters(pieces: Sequence[Piece]) -> Iterator[tuple[Piece, ...]]:
 def _continued(title: str, width: float) -> Piece:
     mark = " (continued)"
     room = width - text_width(mark, _CONTINUED_SIZE)
-    return Piece(_CONTINUED_HEIGHT, _draw_continued, one_line(printable(title), _CONTINUED_SIZE, room) + mark)
+    said = one_line(printable(title), _CONTINUED_SIZE, room) + mark
+    return Piece(_CONTINUED_HEIGHT, _draw_continued, said, tag=ARTIFACT)
 
 
 def _draw_continued(canvas: Canvas, left: float, placed: Placed) -> None:
@@ -232,13 +238,17 @@ def _draw_page(canvas: Canvas, page: _Page, number: int, total: int) -> None:
         key = f"{number}-{top:.1f}"
         canvas.bookmarkPage(key, fit="XYZ", left=0, top=top + 4, zoom=0)
         canvas.addOutlineEntry(printable(title).replace("\n", " "), key)
-    for draw, run in groupby(page.placed, key=lambda placed: placed[1].draw):
-        draw(canvas, frame.left, [(top, piece.content) for top, piece in run])
-    if number > 1:
-        _draw_head(canvas, frame)
-    _draw_foot(canvas, frame, number, total)
-    if page.is_continued:
-        _draw_continues(canvas, frame, number + 1)
+    if canvas.structure:
+        canvas.structure.next_page()
+    for (draw, tag), run in groupby(page.placed, key=lambda placed: (placed[1].draw, placed[1].tag)):
+        with canvas.tagged(tag):
+            draw(canvas, frame.left, [(top, piece.content) for top, piece in run])
+    with canvas.tagged(ARTIFACT):
+        if number > 1:
+            _draw_head(canvas, frame)
+        _draw_foot(canvas, frame, number, total)
+        if page.is_continued:
+            _draw_continues(canvas, frame, number + 1)
 
 
 def _draw_head(canvas: Canvas, frame: Frame) -> None:

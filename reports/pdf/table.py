@@ -22,6 +22,7 @@ from reports.pdf.page import (
     Placed,
     space,
 )
+from reports.pdf.tags import ARTIFACT, SELF, Element
 from reports.pdf.text import printable, text_width, wrap
 from reports.sheets.sheet import FIGURES, Cell, Sheet
 from reports.sheets.text import cell_text
@@ -48,19 +49,21 @@ def column_edges(columns: Sequence[Column], width: float) -> tuple[float, ...]:
     return tuple(edges)
 
 
-def table(sheet: Sheet, width: float) -> tuple[Piece, ...]:
+def table(sheet: Sheet, width: float, of: object = None) -> tuple[Piece, ...]:
     """The sheet's heading and rows as pieces, ``width`` points wide. A text that would make its row very
-    tall is printed in full below the table, as a numbered note that its cell points to."""
+    tall is printed in full below the table, as a numbered note that its cell points to. of: whatever stands
+    for the whole table where it is made of several sheets; else the sheet itself."""
+    of = of or sheet
     columns = _place_columns(sheet, width)
-    head = _Head(sheet, columns).piece()
-    body = _Body(columns, tuple(columns[start].left for _, start, _ in sheet.groups()), width)
+    head = _Head(of, sheet, columns).piece()
+    body = _Body(of, columns, tuple(columns[start].left for _, start, _ in sheet.groups()), width)
     aside: list[str] = []
     rows = []
     for cells in sheet.rows:
         row = body.wrapped(cells)
         if max(map(len, row)) > _MOST_LINES:
             row = tuple(_set_aside(sheet, cells, row, columns, aside))
-        rows.append(Piece(_row_height(row), body.draw, row, head=(head,)))
+        rows.append(Piece(_row_height(row), body.draw, row, head=(head,), tag=SELF))
     notes = (line for note in aside for line in NOTE.pieces(note, width))
     return (head, *rows, *((space(4), *notes) if aside else ()))
 
@@ -145,6 +148,7 @@ def _place_columns(sheet: Sheet, width: float) -> tuple[_Place, ...]:
 class _Body:
     """The rows of one table. dividers: where a rule separates two groups of columns."""
 
+    of: object
     columns: tuple[_Place, ...]
     dividers: tuple[float, ...]
     width: float
@@ -154,16 +158,19 @@ class _Body:
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
         canvas.ink(INK)
-        canvas.write_all(self._words(left, placed), SIZE)
-        self._draw_rules(canvas, left, placed)
-
-    def _words(self, left: float, placed: Placed) -> Iterator[Word]:
         for top, row in placed:
-            first = top - _ABOVE - SIZE
-            for place, lines in zip(self.columns, row, strict=True):
-                for number, line in enumerate(lines):
-                    if line:
-                        yield left + place.x(line), first - number * _LINE, line
+            canvas.write_row(self.of, self._cells(left, top, row), SIZE)
+        with canvas.tagged(ARTIFACT):
+            self._draw_rules(canvas, left, placed)
+
+    def _cells(self, left: float, top: float, row: Row) -> Iterator[list[Word]]:
+        first = top - _ABOVE - SIZE
+        for place, lines in zip(self.columns, row, strict=True):
+            yield [
+                (left + place.x(line), first - number * _LINE, line)
+                for number, line in enumerate(lines)
+                if line
+            ]
 
     def _draw_rules(self, canvas: Canvas, left: float, placed: Placed) -> None:
         right = left + self.width
@@ -177,61 +184,86 @@ class _Body:
         canvas.rule(left, right, bottom, THIN, INK)
 
 
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The heading over some columns: between which edges, how many they are, and its lines."""
+
+    left: float
+    right: float
+    columns: int
+    lines: tuple[str, ...]
+
+
 class _Head:
     """The two heading rows: groups over their columns, and each column's heading over its unit."""
 
-    def __init__(self, sheet: Sheet, columns: tuple[_Place, ...]) -> None:
-        self.columns = columns
-        spans = ((name, columns[start].left, columns[end - 1].right) for name, start, end in sheet.groups())
-        self.groups = tuple((left, right, _head_lines(name, left, right)) for name, left, right in spans)
+    def __init__(self, of: object, sheet: Sheet, columns: tuple[_Place, ...]) -> None:
+        self.of, self.columns = of, columns
+        spans = ((name, columns[a].left, columns[b - 1].right, b - a) for name, a, b in sheet.groups())
+        self.groups = tuple(
+            _Group(left, right, many, _head_lines(name, left, right)) for name, left, right, many in spans
+        )
         self.headings = tuple(
             _head_lines(column.heading, place.left, place.right)
             for column, place in zip(sheet.columns, columns, strict=True)
         )
         self.units = tuple(printable(column.unit) for column in sheet.columns)
-        named = max((len(lines) for _, _, lines in self.groups if any(lines)), default=0)
+        named = max((len(group.lines) for group in self.groups if any(group.lines)), default=0)
         self.group_height = named * _HEAD_LINE + 4
         heading_lines = max(map(len, self.headings)) + any(self.units)
         self.height = self.group_height + heading_lines * _HEAD_LINE + 5
 
     def piece(self) -> Piece:
-        return Piece(self.height, self.draw, keep=True)
+        return Piece(self.height, self.draw, keep=True, tag=SELF)
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
         for top, _ in placed:
-            self._draw_groups(canvas, left, top)
-            self._draw_headings(canvas, left, top - self.height + 3.5)
-            right = left + self.columns[-1].right
-            canvas.rule(left, right, top, FIRM, INK)
-            canvas.rule(left, right, top - self.height, THIN, INK)
+            with canvas.table_head(self.of) as table:
+                self._write_groups(canvas, left, top, table)
+                self._write_headings(canvas, left, top - self.height + 3.5, table)
+            with canvas.tagged(ARTIFACT):
+                self._draw_rules(canvas, left, top)
 
-    def _draw_groups(self, canvas: Canvas, left: float, top: float) -> None:
+    def _write_groups(self, canvas: Canvas, left: float, top: float, table: Element | None) -> None:
+        if not any(any(group.lines) for group in self.groups):
+            return
+        row = table and table.add(Element("TR"))
+        canvas.ink(ACCENT)
+        for group in self.groups:
+            with canvas.heading_of(group.columns, row):
+                y = top - SMALL - 2
+                for line in group.lines:
+                    x = (group.left + group.right - text_width(line, SMALL)) / 2
+                    canvas.write(left + x, y, line, SMALL, strong=True)
+                    y -= _HEAD_LINE
+
+    def _write_headings(self, canvas: Canvas, left: float, last: float, table: Element | None) -> None:
+        row = table and table.add(Element("TR"))
+        below = any(self.units)
+        for place, lines, unit in zip(self.columns, self.headings, self.units, strict=True):
+            with canvas.heading_of(1, row):
+                canvas.ink(INK)
+                y = last + (len(lines) - 1 + below) * _HEAD_LINE
+                for line in lines:
+                    canvas.write(left + place.loose(line, SMALL), y, line, SMALL)
+                    y -= _HEAD_LINE
+                if unit:
+                    canvas.ink(FAINT)
+                    canvas.write(left + place.loose(unit, SMALL), y, unit, SMALL)
+
+    def _draw_rules(self, canvas: Canvas, left: float, top: float) -> None:
         bottom = top - self.height
-        for number, (start, end, lines) in enumerate(self.groups):
-            canvas.ink(ACCENT)
-            y = top - SMALL - 2
-            for line in lines:
-                x = (start + end - text_width(line, SMALL)) / 2
-                canvas.write(left + x, y, line, SMALL, strong=True)
-                y -= _HEAD_LINE
-            if any(lines):
-                canvas.rule(left + start + _PAD, left + end - _PAD, top - self.group_height, HAIR, ACCENT)
+        right = left + self.columns[-1].right
+        canvas.rule(left, right, top, FIRM, INK)
+        canvas.rule(left, right, bottom, THIN, INK)
+        for number, group in enumerate(self.groups):
+            if any(group.lines):
+                y = top - self.group_height
+                canvas.rule(left + group.left + _PAD, left + group.right - _PAD, y, HAIR, ACCENT)
             if number:
                 canvas.setStrokeColor(RULE)
                 canvas.setLineWidth(THIN)
-                canvas.line(left + start, top, left + start, bottom)
-
-    def _draw_headings(self, canvas: Canvas, left: float, last: float) -> None:
-        for place, lines, unit in zip(self.columns, self.headings, self.units, strict=True):
-            y = last
-            if any(self.units):
-                canvas.ink(FAINT)
-                canvas.write(left + place.loose(unit, SMALL), y, unit, SMALL)
-                y += _HEAD_LINE
-            canvas.ink(INK)
-            for line in reversed(lines):
-                canvas.write(left + place.loose(line, SMALL), y, line, SMALL)
-                y += _HEAD_LINE
+                canvas.line(left + group.left, top, left + group.left, bottom)
 
 
 def _head_lines(text: str, left: float, right: float) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ from reports.pdf.page import (
     Section,
     space,
 )
+from reports.pdf.tags import ARTIFACT
 from reports.pdf.text import printable, text_width, wrap
 
 SIDE = 104.0  # width of the column of headings, points
@@ -45,7 +46,7 @@ def part(title: str, pieces: Iterable[Piece], frame: Frame, *, new_page: bool = 
     """A part of the report: its heading to the left, its pieces to the right of it. The pieces were made
     ``text_width_beside(frame)`` wide."""
     lines = wrap(printable(title), HEADING.size, SIDE - 12)
-    heading = Piece(0, _draw_side_heading, lines, keep=True)
+    heading = Piece(0, _draw_side_heading, lines, keep=True, tag="H2")
     beside = list(shifted(pieces, SIDE))
     height = sum(piece.height for piece in beside)
     least = HEADING.size * LEADING * len(lines)
@@ -74,7 +75,7 @@ def filling(height: float) -> Iterator[Piece]:
 
 def parting(frame: Frame) -> Piece:
     """The rule that parts a part from the one above it."""
-    return Piece(_GAP + _BELOW_RULE, _draw_parting, frame.width, keep=True, gap=True)
+    return Piece(_GAP + _BELOW_RULE, _draw_parting, frame.width, keep=True, gap=True, tag=ARTIFACT)
 
 
 def between(height: float) -> Piece:
@@ -174,21 +175,22 @@ def definitions(rows: Sequence[tuple[str, str]], width: float) -> tuple[Piece, .
 
 @dataclass(frozen=True, slots=True)
 class Photo:
-    """A picture as it stands on paper: its bytes, and its width and height, points."""
+    """A picture as it stands on paper: its bytes, its width and height, points, and what it shows."""
 
     content: bytes
     width: float
     height: float
+    says: str
 
 
-def photo(content: bytes, width: float, height: float) -> Photo | None:
+def photo(content: bytes, width: float, height: float, says: str) -> Photo | None:
     """The picture as large as fits; None where the bytes are no picture."""
     try:
         across_px, down_px = ImageReader(BytesIO(content)).getSize()
     except (OSError, ValueError):
         return None
     scale = min(width / across_px, height / down_px)
-    return Photo(content, across_px * scale, down_px * scale)
+    return Photo(content, across_px * scale, down_px * scale, says)
 
 
 class _Picture(ImageReader):
@@ -203,10 +205,11 @@ class _Picture(ImageReader):
 def draw_photos(canvas: Canvas, left: float, placed: Placed) -> None:
     """Each picture with its right upper corner at (left + x, top)."""
     for top, (picture, x) in placed:
-        canvas.drawImage(
-            _Picture(picture.content),
-            left + x - picture.width,
-            top - picture.height,
-            picture.width,
-            picture.height,
-        )
+        with canvas.tagged("Figure", picture.says):
+            canvas.drawImage(
+                _Picture(picture.content),
+                left + x - picture.width,
+                top - picture.height,
+                picture.width,
+                picture.height,
+            )

@@ -2,16 +2,22 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from io import BytesIO
+
+import pikepdf
 
 from reports import words
 from reports.content import canonical_json, sha256_of
 from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose
 from reports.pdf.schedule import sheet_pieces
+from reports.pdf.tags import Structure
 from reports.pdf.text import REPLACED, REPLACEMENT, printable
 from reports.register import load_register_sheet
-from reports.report.attach import attach_record
+from reports.report.archive import describe
+from reports.report.attach import attach_record, saved
 from reports.report.blocks import between
 from reports.report.closing import closing
+from reports.report.drawn import drawn
 from reports.report.extent import extent
 from reports.report.front import front
 from reports.report.observations import observations
@@ -47,10 +53,16 @@ def draw_report(content: Content, photos: Mapping[str, bytes] | None = None) -> 
         boards(content, upright),
         *visual(content, upright),
         *_schedules(content, lying),
+        drawn(content, upright),
         *parts_found(content, photos or {}, upright),
         *closing(content, variant, sha256_of(record), upright),
     )
-    return attach_record(compose(upright, sections), record)
+    structure = Structure()
+    with pikepdf.open(BytesIO(compose(upright, sections, structure))) as book:
+        attach_record(book, record)
+        describe(book, content["issue"]["issued_at"] if content["issue"] else "")
+        structure.announce(book)
+        return structure.added_to(saved(book))
 
 
 def _frame(content: Content, record: bytes) -> Frame:

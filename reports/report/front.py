@@ -20,6 +20,7 @@ from reports.pdf.page import (
     Section,
     space,
 )
+from reports.pdf.tags import ARTIFACT
 from reports.pdf.text import printable, text_width, wrap
 from reports.report import plainly
 from reports.report.blocks import (
@@ -37,7 +38,7 @@ from reports.report.variants import Variant
 from reports.sheets.sheet import Fact
 from reports.words import Content
 
-_TITLE = Lines(21, strong=True)
+_TITLE = Lines(21, strong=True, tag="H1")
 _PLACE = Lines(11)
 _FIRM = Lines(9.5, ACCENT, strong=True)
 _PAD = 9.0
@@ -68,7 +69,7 @@ def _head(content: Content, variant: Variant, frame: Frame) -> tuple[Piece, ...]
         space(14),
         *_TITLE.pieces(frame.title, width),
         *_PLACE.pieces(where, width),
-        Piece(11, _draw_firm_rule, width),
+        Piece(11, _draw_firm_rule, width, tag=ARTIFACT),
         *facts_block(_facts(content), width),
         space(7),
         *_outcome(content, variant, width),

@@ -19,6 +19,7 @@ from reports.pdf.page import (
     Section,
     space,
 )
+from reports.pdf.tags import SELF
 from reports.report.blocks import (
     BODY,
     QUIET,
@@ -39,7 +40,7 @@ _SIDE = 62.0  # the column of codes
 _PHOTO_WIDTH, _PHOTO_HEIGHT, _PHOTO_GAP = 150.0, 112.0, 12.0
 _CODE_SIZE = 14.0
 _NONE = "Nothing was seen, within the extent and limits of this report, that calls for an observation."
-_GROUP = Lines(9, strong=True)
+_GROUP = Lines(9, strong=True, tag="H3")
 
 
 def observations(content: Content, photos: Mapping[str, bytes], frame: Frame) -> Section:
@@ -61,7 +62,7 @@ def observations(content: Content, photos: Mapping[str, bytes], frame: Frame) ->
 def _observation(observation: Content, photos: Mapping[str, bytes], frame: Frame) -> Iterator[Piece]:
     taken = observation["photo"]
     picture = (
-        photo(photos[taken["sha256"]], _PHOTO_WIDTH, _PHOTO_HEIGHT)
+        photo(photos[taken["sha256"]], _PHOTO_WIDTH, _PHOTO_HEIGHT, _shown(observation))
         if taken and taken["sha256"] in photos
         else None
     )
@@ -69,12 +70,16 @@ def _observation(observation: Content, photos: Mapping[str, bytes], frame: Frame
     mark = (observation["code"]["key"] or "–", f"no. {observation['number']}", frame.width)
     yield Piece(3, _draw_mark, mark, keep=True)
     if picture:
-        yield Piece(0, draw_photos, (picture, frame.width), keep=True)
+        yield Piece(0, draw_photos, (picture, frame.width), keep=True, tag=SELF)
     height = picture.height + 4 if picture else _CODE_SIZE * 2
     beside = list(shifted(_lines(observation, width), _SIDE))
     yield from together(beside, height)
     yield from filling(height - sum(piece.height for piece in beside))
     yield between(6)
+
+
+def _shown(observation: Content) -> str:
+    return f"Photograph of observation {observation['number']}: {observation['where'] or 'the installation'}"
 
 
 def _lines(observation: Content, width: float) -> Iterator[Piece]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from reports.pdf.canvas import Canvas
 from reports.pdf.page import FAINT, INK, LEADING, Frame, Piece, Placed, Section
+from reports.pdf.tags import PARA, SELF
 from reports.pdf.text import printable, wrap
 from reports.report.blocks import Photo, across, between, draw_photos, photo
 from reports.words import Content
@@ -24,11 +25,12 @@ def parts_found(content: Content, photos: Mapping[str, bytes], frame: Frame) -> 
 
 def _captioned(load: Content, photos: Mapping[str, bytes], width: float) -> _Captioned | None:
     taken = load["photo"]
-    picture = photo(photos[taken["sha256"]], width, _HEIGHT) if taken and taken["sha256"] in photos else None
-    if picture is None:
-        return None
     what = f"{load['circuit_words']}: {load['what']}"
     where = ", ".join(filter(None, (load["place"], load["state"]["words"].lower())))
+    content = photos.get(taken["sha256"]) if taken else None
+    picture = photo(content, width, _HEIGHT, f"Photograph of {what}, {where}") if content else None
+    if picture is None:
+        return None
     return picture, wrap(printable(what), _SIZE, width), wrap(printable(where), _SIZE, width)
 
 
@@ -36,11 +38,12 @@ def _rows(captioned: list[_Captioned], width: float) -> Iterator[Piece]:
     starts = range(0, len(captioned), _ACROSS)
     for row in (captioned[start : start + _ACROSS] for start in starts):
         for number, (picture, _, _) in enumerate(row):
-            yield Piece(0, draw_photos, (picture, number * (width + _GUTTER) + picture.width), keep=True)
+            right = number * (width + _GUTTER) + picture.width
+            yield Piece(0, draw_photos, (picture, right), keep=True, tag=SELF)
         tallest = max(picture.height for picture, _, _ in row)
         lines = max(len(what) + len(where) for _, what, where in row)
         captions = tuple((n * (width + _GUTTER), what, where) for n, (_, what, where) in enumerate(row))
-        yield Piece(tallest + 4 + lines * _SIZE * LEADING, _draw_captions, (tallest, captions))
+        yield Piece(tallest + 4 + lines * _SIZE * LEADING, _draw_captions, (tallest, captions), tag=SELF)
         yield between(8)
 
 
@@ -48,8 +51,9 @@ def _draw_captions(canvas: Canvas, left: float, placed: Placed) -> None:
     for top, (height, captions) in placed:
         for x, what, where in captions:
             y = top - height - 2
-            for colour, lines in ((INK, what), (FAINT, where)):
-                canvas.ink(colour)
-                for line in lines:
-                    y -= _SIZE * LEADING
-                    canvas.write(left + x, y, line, _SIZE)
+            with canvas.tagged(PARA):
+                for colour, lines in ((INK, what), (FAINT, where)):
+                    canvas.ink(colour)
+                    for line in lines:
+                        y -= _SIZE * LEADING
+                        canvas.write(left + x, y, line, _SIZE)

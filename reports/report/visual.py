@@ -1,10 +1,15 @@
 """The visual inspection: what was looked at, area by area, and with what outcome."""
 
+from dataclasses import dataclass
+
 from inspections.columns import Column, Kind
 from reports.pdf.blocks import NOTE
-from reports.pdf.page import Frame, Piece, Section, space
+from reports.pdf.canvas import Canvas
+from reports.pdf.page import INK, LEADING, Frame, Piece, Placed, Section, space
 from reports.pdf.table import table
-from reports.report.blocks import STRONG, across
+from reports.pdf.tags import SELF
+from reports.pdf.text import printable
+from reports.report.blocks import across
 from reports.sheets.sheet import NOT_ENTERED, Sheet
 from reports.words import Content
 
@@ -14,6 +19,8 @@ _COLUMNS = (
     Column("outcome", "Outcome", Kind.TICK, "", "", width_mm=15),
     Column("remark", "Remark", Kind.TEXT, "", "", width_mm=38),
 )
+_AREA_SIZE = 8.5
+_AREA_HEIGHT = 4 + _AREA_SIZE * LEADING + 1
 _KEY = (
     "✓ found so. C1, C2, C3, FI: see the observations. N/V not verified. LIM limitation. N/A not applicable. "
     f"{NOT_ENTERED} no outcome entered."
@@ -23,27 +30,36 @@ _FROM_MEMORY = (
 )
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Named:
+    """The names of the areas, each over its rows of the one table made of them."""
+
+    areas: object
+
+    def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
+        for top, name in placed:
+            with canvas.heading_across(self.areas, len(_COLUMNS)):
+                canvas.ink(INK)
+                canvas.write(left, top - 4 - _AREA_SIZE, printable(name), _AREA_SIZE, strong=True)
+
+
 def visual(content: Content, frame: Frame) -> tuple[Section, ...]:
     """The section of visual outcomes; none where nothing was recorded."""
     areas = content["visual"]
     if not areas:
         return ()
     width = frame.width
+    named = _Named(areas)
     pieces: list[Piece] = []
     for number, area in enumerate(areas):
         rows = tuple(
             (item["text"], item["regulation"], item["outcome"] or None, item["remark"])
             for item in area["items"]
         )
-        head, *body = table(Sheet(area["name"], _COLUMNS, rows), width)
+        head, *body = table(Sheet(area["name"], _COLUMNS, rows), width, of=areas)
         if number == 0:
             pieces.append(head)
-        pieces += (
-            space(4, keep=True),
-            *STRONG.pieces(area["name"], width, keep=True),
-            space(1, keep=True),
-            *body,
-        )
+        pieces += (Piece(_AREA_HEIGHT, named.draw, area["name"], keep=True, tag=SELF), *body)
     from_memory = any(item["regulation_from_memory"] for area in areas for item in area["items"])
     note = NOTE.pieces(_KEY + (_FROM_MEMORY if from_memory else ""), width)
     return (across("Visual inspection", (*pieces, space(4), *note), frame),)

@@ -100,5 +100,5 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
 
     with django_assert_num_queries(6):
         inside.get(reverse("installations"))
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(14):
         inside.get(reverse("installation", args=[place.installation.pk]))

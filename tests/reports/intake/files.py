@@ -4,7 +4,7 @@ from io import BytesIO
 
 import pikepdf
 
-from reports.report.attach import attach_record
+from reports.report.attach import attach_record, saved
 
 
 def plain_page() -> bytes:
@@ -18,4 +18,6 @@ def plain_page() -> bytes:
 
 def attached(record: bytes) -> bytes:
     """A PDF that carries ``record``, whatever it is, the way a report carries its own."""
-    return attach_record(plain_page(), record)
+    with pikepdf.open(BytesIO(plain_page())) as book:
+        attach_record(book, record)
+        return saved(book)

@@ -24,7 +24,7 @@ def drawn() -> Iterator[tuple[str, bytes, int]]:
     house = draw_report(record(), photos())
     for name, page in (("front", 1), ("observations", 2), ("visual", 3), ("details", 4), ("results", 5)):
         yield f"house-{name}", house, page
-    yield "house-closing", house, 7
+    yield "house-drawn", house, 6
     yield "initial-front", draw_report(record(kind=InspectionKind.INITIAL)), 1
     yield "draft-front", draw_report(record(issued=False), photos()), 1
 
