@@ -15,7 +15,7 @@ from io import BytesIO
 NAME = "record.json"
 MEMORY_BYTES = 512 * 1024 * 1024
 SECONDS = 20
-MOST_OBJECTS = 60_000
+MOST_OBJECTS = 250_000  # of a report of 5,000 circuits: each cell of a tagged table is one
 MOST_PAGES = 2_000
 MOST_RECORD_BYTES = 8 * 1024 * 1024
 MOST_PHOTO_BYTES = 8 * 1024 * 1024

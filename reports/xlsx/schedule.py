@@ -22,7 +22,7 @@ from math import ceil
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell as SheetCell
-from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.styles import DEFAULT_FONT, Alignment, Border, Font, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.page import PageMargins
@@ -72,13 +72,13 @@ class _Styles:
         across = Alignment(horizontal="centerContinuous", vertical="bottom")
         above = Alignment(horizontal="center", vertical="bottom", wrap_text=True)
         ruled = Border(bottom=Side("thin"))
-        self.title = self._make(font=Font(bold=True, size=14))
+        self.title = self._make(font=_font(bold=True, size=14))
         self.line = self._make()
-        self.label = self._make(font=Font(color="5C5C66"), alignment=Alignment(vertical="top"))
-        self.group = self._make(font=Font(bold=True, color="0D4566"), alignment=across)
-        self.heading = self._make(font=Font(bold=True), alignment=above, border=ruled)
+        self.label = self._make(font=_font(color="5C5C66"), alignment=Alignment(vertical="top"))
+        self.group = self._make(font=_font(bold=True, color="0D4566"), alignment=across)
+        self.heading = self._make(font=_font(bold=True), alignment=above, border=ruled)
         self.text_heading = self._make(
-            font=Font(bold=True), alignment=Alignment(wrap_text=True), border=ruled
+            font=_font(bold=True), alignment=Alignment(wrap_text=True), border=ruled
         )
         self.text = self._make(alignment=wrapped)
         self.mark = self._make(alignment=centred)
@@ -113,6 +113,11 @@ def key_of(document: Document) -> Iterator[Fact]:
     for fact in document.key:
         is_empty = fact.label == NOT_ENTERED
         yield Fact("(empty cell)", "not entered yet, or not asked of it") if is_empty else fact
+
+
+def _font(*, size: int = 11, **looks: bool | str) -> Font:
+    """The usual type, set otherwise. A font without a name is shown in whatever the reader has."""
+    return Font(name=DEFAULT_FONT.name, size=size, **looks)
 
 
 def column_width(column: Column, digits: int = 0) -> float:
@@ -176,6 +181,8 @@ def _put_headings(page: Worksheet, sheet: Sheet, styles: _Styles) -> None:
             for column in sheet.columns
         ]
     )
+    lines = max(ceil(len(column.title) / column_width(column)) for column in sheet.columns)
+    page.row_dimensions[page.max_row].height = lines * _LINE_HEIGHT
 
 
 def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:

@@ -54,7 +54,11 @@ def test_file_that_is_no_pdf(content):
     assert said_of(content) == PROBLEMS["not-pdf"]
 
 
-@pytest.mark.parametrize("length", [9, 200, 5_000, -300])
+def test_record_stands_before_the_structure_and_comes_out_whole_where_that_is_cut(pdf):
+    assert read_record(pdf[:-300]).record == canonical_json(record())
+
+
+@pytest.mark.parametrize("length", [9, 200, 5_000, 50_000])
 def test_file_cut_short(pdf, length):
     assert said_of(pdf[:length]) in (PROBLEMS["damaged"], PROBLEMS["no-record"])
 

@@ -58,6 +58,15 @@ def sheet_of(text: str, column: int = 1) -> Sheet:
     return Sheet("DB1", RESULT_COLUMNS, (tuple(row),))
 
 
+def test_every_type_is_named_and_the_row_of_headings_has_room_for_its_lines():
+    page = reopened(larkfield(ways=2, boards=1)).worksheets[1]
+    cells = [cell for row in page.iter_rows() for cell in row if cell.value is not None]
+    assert {cell.font.name for cell in cells} == {"Calibri"}
+    (headings,) = {cell.row for cell in cells if cell.value == "Description"}
+    usual = 15.0
+    assert page.row_dimensions[headings].height >= 2 * usual
+
+
 def test_every_cell_comes_back_exactly_as_written():
     whole = larkfield(ways=40, boards=3)
     book = reopened(whole)
