@@ -1,7 +1,7 @@
 """Each live-live reading of an inspection beside what the register says is across its circuit."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -101,22 +101,42 @@ def in_circuit_at(
     day. One taken out since was still there; one taken out on a day of the visit is taken as out. A suspicion
     that was found true since was there all along.
     """
-    first, last = inspection.started_on, inspection.finished_on or inspection.started_on
-    loads = ParallelLoad.objects.for_installation(inspection.installation).filter(since__lte=last)
+    loads = ParallelLoad.objects.for_installation(inspection.installation)
+    loads = loads.filter(since__lte=_days_of(inspection)[1])
     if circuits is not None:
         loads = loads.filter(circuit__in=circuits)
     loads = list(loads.order_by("circuit", "pk"))
-    histories = _stays([load for load in loads if load.state_since >= first])
+    stays = stays_of([load for load in loads if load.state_since >= inspection.started_on])
     across = defaultdict(list)
-    for load in loads:
-        stays = histories.get(load.pk) or [(load.state, load.state_since)]
-        if _was_in_circuit(stays, first, last):
-            across[load.circuit_id].append(load)
+    for load in those_in_circuit(loads, inspection, stays):
+        across[load.circuit_id].append(load)
     return dict(across)
 
 
-def _stays(loads: Sequence[ParallelLoad]) -> dict[int, list[Stay]]:
-    """The states of each load in the order they came; a day corrected later counts as corrected."""
+def those_in_circuit(
+    loads: Iterable[ParallelLoad], inspection: Inspection, stays: Mapping[int, Sequence[Stay]]
+) -> list[ParallelLoad]:
+    """Those of some loads that were in circuit at an inspection. No query.
+
+    ``stays``: by load id what ``stays_of`` tells of each that changed its state since the inspection began.
+    """
+    first, last = _days_of(inspection)
+
+    def was_in_circuit(load: ParallelLoad) -> bool:
+        now = [(load.state, load.state_since)]
+        known = stays.get(load.pk, now) if load.state_since >= first else now
+        return load.since <= last and _was_in_circuit(known, first, last)
+
+    return [load for load in loads if was_in_circuit(load)]
+
+
+def _days_of(inspection: Inspection) -> tuple[date, date]:
+    """The first and the last day of a visit."""
+    return inspection.started_on, inspection.finished_on or inspection.started_on
+
+
+def stays_of(loads: Sequence[ParallelLoad]) -> dict[int, list[Stay]]:
+    """The states of each load in the order they came, by id; a day corrected later counts as corrected."""
     if not loads:
         return {}
     rows = ParallelLoad.history.filter(id__in=[load.pk for load in loads]).order_by(

@@ -2,7 +2,7 @@
 lift that."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,7 +12,7 @@ from inspections.enums import InspectionKind, LimitationScope
 from inspections.models import Board, Circuit, CircuitResult, Inspection, Installation, Limitation
 from inspections.rules import edition, facts, insulation
 from remedies import bridge
-from remedies.enums import BETWEEN_LIVES
+from remedies.enums import BETWEEN_LIVES, PRESENT
 from remedies.models import ParallelLoad
 
 DAYS_A_YEAR = 365.25
@@ -76,24 +76,35 @@ def counts_of(
     circuits: Sequence[Circuit], installation: Installation, on: date
 ) -> dict[int, WithoutFullTest]:
     """The count of each of some circuits of an installation on a day, by circuit id. Three queries."""
-    visits = list(
-        Inspection.objects.filter(installation=installation, started_on__lte=on)
-        .exclude(kind=InspectionKind.FAULT)
-        .order_by("started_on", "pk")
-    )
-    results = {
-        (result.inspection_id, result.circuit_id): result
-        for result in CircuitResult.objects.filter(inspection__in=visits, circuit__in=circuits)
-    }
-    loads = defaultdict(list)
-    for load in ParallelLoad.objects.current().filter(circuit__in=circuits).order_by("circuit", "pk"):
+    visits = Inspection.objects.filter(installation=installation, started_on__lte=on)
+    visits = list(visits.order_by("started_on", "pk"))
+    results, loads = defaultdict(list), defaultdict(list)
+    for result in CircuitResult.objects.filter(inspection__in=visits, circuit__in=circuits):
+        results[result.circuit_id].append(result)
+    for load in ParallelLoad.objects.current().filter(circuit__in=circuits).order_by("pk"):
         loads[load.circuit_id].append(load)
+    return counts_from(circuits, installation, on, visits=visits, results=results, loads=loads)
+
+
+def counts_from(
+    circuits: Sequence[Circuit],
+    installation: Installation,
+    on: date,
+    *,
+    visits: Sequence[Inspection],
+    results: Mapping[int, Sequence[CircuitResult]],
+    loads: Mapping[int, Sequence[ParallelLoad]],
+) -> dict[int, WithoutFullTest]:
+    """The same from rows at hand: the visits until that day, oldest first, and by circuit id the results of
+    those visits and the loads. No query."""
     rules = edition.load(installation.rule_set)
+    visits = [visit for visit in visits if visit.kind != InspectionKind.FAULT]
     counts = {}
     for circuit in circuits:
-        tested = [(visit, results.get((visit.pk, circuit.pk))) for visit in visits]
+        of_visit = {result.inspection_id: result for result in results.get(circuit.pk, ())}
+        tested = [(visit, of_visit.get(visit.pk)) for visit in visits]
         volts = required_test(circuit, installation, rules).test_voltage_v
-        counts[circuit.pk] = _count(tested, volts, _hindering(loads[circuit.pk]), on)
+        counts[circuit.pk] = _count(tested, volts, _hindering(loads.get(circuit.pk, ())), on)
     return counts
 
 
@@ -170,6 +181,6 @@ def _is_full(result: CircuitResult | None, test_voltage_v: Decimal) -> bool:
 
 def _hindering(loads: Iterable[ParallelLoad]) -> tuple[ParallelLoad, ...]:
     """Loads that a full live-live test would see, or that must not see it."""
-    between = [load for load in loads if load.connection in BETWEEN_LIVES and not load.is_suspected]
+    between = [load for load in loads if load.connection in BETWEEN_LIVES and load.state in PRESENT]
     must_come_out = {ruling.load for ruling in bridge.must_be_disconnected(between)}
     return tuple(load for load in between if load in must_come_out or bridge.passes_current(load))

@@ -1,9 +1,10 @@
 """The board label: what stands on it, when it was printed and stuck, and whether it still tells the truth."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -105,36 +106,30 @@ def words_to_print(board: Board, on: date) -> LabelWords:
     return label_words(board, on)
 
 
-def circuits_not_on_their_label(boards: Iterable[Board]) -> list[int]:
-    """Ids of circuits with loads that the label stuck at their board does not name as they now are. Boards
-    without a label count every such circuit."""
-    boards = list(boards)
-    last_stuck = {
-        label.board_id: label
-        for label in BoardLabel.objects.filter(board__in=boards, stuck_on__isnull=False).order_by(
-            "stuck_on", "printed_at"
-        )
-    }
-    missing = []
-    for board_id, lines in _circuit_lines(boards).items():
-        label = last_stuck.get(board_id)
-        told = set(label.text.splitlines()) if label else set()
-        missing += [circuit_id for circuit_id, line in lines.items() if line not in told]
-    return missing
-
-
 @dataclass(frozen=True)
 class LabelStatus:
     """How a board stands with its label.
 
-    body: what a label printed now would say, without its date. stuck: the label at the board. waiting: a
-    label printed later, and not yet confirmed stuck.
+    body: what a label printed now would say, without its date. lines: by circuit id, the line in it of each
+    circuit with loads. stuck: the label at the board. waiting: a label printed later, and not yet confirmed
+    stuck.
     """
 
     body: str
-    has_loads: bool
+    lines: Mapping[int, str]
     stuck: BoardLabel | None
     waiting: BoardLabel | None
+
+    @property
+    def has_loads(self) -> bool:
+        return bool(self.lines)
+
+    @cached_property
+    def not_told(self) -> frozenset[int]:
+        """Ids of circuits with loads that the label stuck at the board does not name as they now are: all of
+        them where none is stuck."""
+        told = set(self.stuck.text.splitlines()) if self.stuck else set()
+        return frozenset(pk for pk, line in self.lines.items() if line not in told)
 
     @property
     def is_out_of_date(self) -> bool:
@@ -186,10 +181,15 @@ def label_statuses(boards: Sequence[Board]) -> dict[int, LabelStatus]:
         at_board, printed = stuck.get(board.pk), waiting.get(board.pk)
         if at_board and printed and printed.printed_at <= at_board.printed_at:
             printed = None
-        told = tuple(lines[board.pk].values())
-        body = _words(board, told, date.min).body
-        statuses[board.pk] = LabelStatus(body, has_loads=bool(told), stuck=at_board, waiting=printed)
+        told = lines[board.pk]
+        body = _words(board, tuple(told.values()), date.min).body
+        statuses[board.pk] = LabelStatus(body, told, stuck=at_board, waiting=printed)
     return statuses
+
+
+def circuits_not_on_their_label(boards: Sequence[Board]) -> list[int]:
+    """Ids of circuits with loads that no label stuck at their board names as they now are."""
+    return [pk for status in label_statuses(boards).values() for pk in status.not_told]
 
 
 @transaction.atomic

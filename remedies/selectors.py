@@ -66,7 +66,7 @@ def _unlabelled(loads: ParallelLoadQuerySet) -> ParallelLoadQuerySet:
     """Present loads whose board has no label stuck, or one that does not name them as they are."""
     stuck = BoardLabel.objects.filter(board=OuterRef("circuit__board"), stuck_on__isnull=False)
     loads = loads.present().filter(circuit__retired_on__isnull=True)
-    labelled_boards = Board.objects.filter(
+    labelled_boards = Board.objects.select_related("installation").filter(
         pk__in=loads.filter(Exists(stuck)).order_by().values("circuit__board")
     )
     return loads.filter(~Exists(stuck) | Q(circuit__in=circuits_not_on_their_label(labelled_boards)))

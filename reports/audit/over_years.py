@@ -2,24 +2,21 @@
 the audit, worked out from the readings."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING
 
 from inspections import checking
-from inspections.models import Circuit, CircuitResult, Inspection, Installation
 from inspections.rules import edition, trend
-from inspections.rules.facts import Case, PastResult
+from inspections.rules.facts import Case, PastResult, SupplyFacts
 from inspections.rules.figures import plain, two_places
 from inspections.rules.readings import Reading, Relation
 from inspections.rules.spread import Between, between, lowest, middle
+from reports.audit.batch import Place
 from reports.audit.tables import NEVER, Test, TrendAudit, YearAudit
 
 MOST_PERCENT = 9_999  # what a reading of nothing, or a hundred times its limit, uses
 INSULATION = {Test.LIVE_EARTH: "live_earth", Test.LIVE_LIVE: "live_live"}
-
-Results = Mapping[int, Sequence[tuple[Inspection, CircuitResult]]]
-"""By circuit id: the results with their visits, oldest first."""
 
 
 @dataclass
@@ -32,26 +29,24 @@ class _Year:
     towards: set[int] = field(default_factory=set)
 
 
-def over_years(
-    installation: Installation, circuits: Mapping[int, Circuit], results: Results, of_firm: dict
-) -> tuple[list[YearAudit], list[TrendAudit]]:
+def over_years(place: Place) -> tuple[list[YearAudit], list[TrendAudit]]:
     """The rows of a place, held to the rule set it names today. Raises EditionError where it is not there."""
-    rules = edition.load(installation.rule_set)
-    supplies = {visit.pk: checking.supply_facts(visit) for read in results.values() for visit, _ in read}
+    rules = edition.load(place.installation.rule_set)
+    supplies = {visit.pk: checking.supply_facts(visit) for visit in place.visits}
     years: dict[int, _Year] = defaultdict(_Year)
     trends = []
-    for pk, circuit in circuits.items():
-        cases = list(_cases(circuit, installation, rules, results.get(pk, ()), supplies))
+    for pk in place.circuits:
+        cases = list(_cases(place, pk, rules, supplies))
         for test in Test:
             found = _Followed(test, pk, cases, years).last
             if found:
                 trends.append(
-                    TrendAudit(**of_firm, circuit_id=pk, place=installation.name, test=test, **found)
+                    TrendAudit(**place.of_firm, circuit_id=pk, place=place.name, test=test, **found)
                 )
     latest = max(years, default=None)
     rows = [
         YearAudit(
-            **of_firm, place=installation.name, year=year, is_latest=year == latest, **_columns(years[year])
+            **place.of_firm, place=place.name, year=year, is_latest=year == latest, **_columns(years[year])
         )
         for year in sorted(years)
     ]
@@ -59,16 +54,12 @@ def over_years(
 
 
 def _cases(
-    circuit: Circuit,
-    installation: Installation,
-    rules: edition.Edition,
-    results: Iterable[tuple[Inspection, CircuitResult]],
-    supplies,
+    place: Place, circuit: int, rules: edition.Edition, supplies: Mapping[int, SupplyFacts]
 ) -> Iterator[Case]:
-    """Each result as what it is judged by, with those before it."""
+    """Each result of a circuit as what it is judged by, with those before it."""
     facts, past = None, ()
-    for visit, result in results:
-        facts = facts or checking.circuit_facts(circuit, installation)
+    for visit, result in place.batch.results[circuit]:
+        facts = facts or checking.circuit_facts(place.circuits[circuit], place.installation)
         readings, supply = checking.circuit_readings(result), supplies[visit.pk]
         yield Case(facts, readings, rules, supply, past=past, on=visit.started_on)
         past = (*past, PastResult(visit.started_on, readings, supply.ze_ohm))
