@@ -386,8 +386,8 @@ class Reminder(models.Model):
 
     member = models.OneToOneField(Member, models.PROTECT, related_name="reminder")
     is_wanted = models.BooleanField(default=True)
-    sent_on = models.DateField(null=True)
-    told = models.JSONField(default=list)
+    sent_on = models.DateField(null=True, blank=True)
+    told = models.JSONField(default=list, blank=True)
 
     FIRM_PATH = "member__firm"
     objects = FirmQuerySet.as_manager()

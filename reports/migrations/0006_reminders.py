@@ -18,8 +18,8 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('is_wanted', models.BooleanField(default=True)),
-                ('sent_on', models.DateField(null=True)),
-                ('told', models.JSONField(default=list)),
+                ('sent_on', models.DateField(blank=True, null=True)),
+                ('told', models.JSONField(blank=True, default=list)),
                 ('member', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='reminder', to=settings.AUTH_USER_MODEL)),
             ],
         ),

@@ -8,8 +8,10 @@ APPS = ("inspections", "remedies", "reports")
 # Models without a history, and why.
 WITHOUT_HISTORY = {
     "IssuedRecord": "never changes",
+    "LinkOpening": "is written once",
     "RecordPhoto": "never changes",
     "RecordSeries": "only goes on, and every number it gave stands in a record",
+    "Reminder": "is no part of the record: what a member was mailed, and whether mail is wanted",
     "RunItem": "is filled in once, by the run whose history says in whose name",
 }
 # The audit's and the search's rows are made of the record by the program, and made anew.

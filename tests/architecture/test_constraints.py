@@ -26,7 +26,9 @@ from remedies.enums import GlowStatus, LoadState
 from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
 from remedies.physics.cause import CAUSES
 from reports.models import (
+    ClientLink,
     Correction,
+    LinkOpening,
     PointAnswer,
     RecordUpload,
     Review,
@@ -160,6 +162,9 @@ BROKEN_BY = {
     "correction_dropped_says_why_when_and_by_whom": (Correction, {"dropped_at": AT}),
     "record_upload_holds_its_file_until_committed": (RecordUpload, {"pdf": None}),
     "saved_filter_has_a_name": (SavedFilter, {"name": ""}),
+    "client_link_says_to_whom": (ClientLink, {"given_to": ""}),
+    "client_link_ended_says_when_and_by_whom": (ClientLink, {"ended_at": AT}),
+    "link_opening_part_known": (LinkOpening, {"part": UNKNOWN}),
     "run_kind_known": (Run, {"kind": UNKNOWN}),
     "run_state_known": (Run, {"state": UNKNOWN}),
     "run_finished_says_when": (Run, {"state": RunState.FINISHED}),

@@ -23,7 +23,7 @@ from inspections.models import (
     VisualOutcome,
 )
 from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
-from reports.models import Correction, PointAnswer, RecordUpload, Review, Run, SavedFilter
+from reports.models import ClientLink, Correction, PointAnswer, RecordUpload, Review, Run, SavedFilter
 from tests.architecture.models import FACTORY_OF, WITH_HISTORY
 from tests.factories import (
     BoardFactory,
@@ -43,6 +43,7 @@ CHANGES = {
     Circuit: ("description", "Lights, hall"),
     CircuitResult: ("zs", "0.55"),
     Client: ("phone", "01632 960123"),
+    ClientLink: ("given_to", "The landlord"),
     Correction: ("what_changed", "A name and a date"),
     Firm: ("address", "1 Mill Lane"),
     GlowWorksheet: ("complaint", "Lamps flicker when off"),

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 import factory
 from factory.django import DjangoModelFactory
 
+from reports.audit.tables import Reminder
 from reports.links.tables import OpenedPart
 from reports.models import (
     ClientLink,
@@ -159,3 +160,10 @@ class LinkOpeningFactory(DjangoModelFactory):
 
     link = factory.SubFactory(ClientLinkFactory)
     part = OpenedPart.SUMMARY
+
+
+class ReminderFactory(DjangoModelFactory):
+    class Meta:
+        model = Reminder
+
+    member = factory.SubFactory(MemberFactory)
