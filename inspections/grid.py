@@ -11,6 +11,8 @@ from django.utils.safestring import mark_safe
 from inspections.checking import Note, missing_count, notes_by_circuit
 from inspections.columns import RESULTS, Column
 from inspections.models import Circuit
+from inspections.rules.completeness import wanted
+from inspections.rules.facts import Case
 from inspections.rules.figures import two_places
 from inspections.rules.loop import MaxZs
 from inspections.selectors import BoardRecord
@@ -18,13 +20,14 @@ from inspections.services.results import RowOutcome, TypedRow, cell_text
 
 _ZS = [column.name for column in RESULTS].index("zs")
 LOADS_BESIDE = "ir_live_live"  # the cell that shows what is left across the circuit
+_UNASKED, _CARRIED = ' class="unasked"', " data-carried"
 SEEN = ".seen"
 
 
 @dataclass(slots=True)
 class Cell:
-    """One input. ``attributes``: its name and label, from numbers and column names alone, so safe as they
-    are. ``theirs``: what another person saved meanwhile, when it clashes with what was typed. ``is_plain``:
+    """One input. ``attributes``: its name and label, and whether the circuit is asked for it, from numbers and
+    column names alone, so safe as they are. ``theirs``: what another person saved meanwhile, when it clashes with what was typed. ``is_plain``:
     nothing but an input, as nearly every cell is, so that the template deals with it first."""
 
     column: Column
@@ -80,7 +83,8 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
     rows = []
     for circuit in record.circuits:
         result = record.results.get(circuit.pk)
-        cells = _cells(circuit, result, notes[circuit.pk], outcomes.get(circuit.pk))
+        marks = _marks(record.cases[circuit.pk])
+        cells = _cells(circuit, result, notes[circuit.pk], outcomes.get(circuit.pk), marks)
         limit = record.max_zs(circuit)
         if isinstance(limit, MaxZs) and not circuit.is_spare and not cells[_ZS].value:
             cells[_ZS].hint = f"≤{two_places(limit.ohm)}"
@@ -92,14 +96,28 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
     return rows
 
 
-def _cells(circuit, result, notes, outcome):
+def _marks(case: Case) -> dict[str, str]:
+    """What an input says of its cell, by column: that the circuit is not asked for it, so that hands pass it
+    by; that it is carried down from the row above. A circuit of extra-low voltage has a test voltage of its
+    own."""
+    asked = wanted(case)
+    marks = {column.name: "" if column.name in asked else _UNASKED for column in RESULTS}
+    if asked:
+        marks["ir_voltage_v"] = "" if case.circuit.is_selv_or_pelv else _CARRIED
+        marks["instrument_group"] = _UNASKED + _CARRIED
+    return marks
+
+
+def _cells(circuit, result, notes, outcome, marks):
     cells = []
     for column in RESULTS:
         value = cell_text(getattr(result, column.name)) if result else ""
         cell = Cell(
             column,
             f"{circuit.pk}.{column.name}",
-            mark_safe(f'name="{circuit.pk}.{column.name}" aria-labelledby="c{circuit.pk} {column.name}"'),
+            mark_safe(
+                f'name="{circuit.pk}.{column.name}" aria-labelledby="c{circuit.pk} {column.name}"{marks[column.name]}'
+            ),
             value,
             notes.get(column.name, []),
         )

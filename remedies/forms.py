@@ -433,6 +433,12 @@ class PrintLabelForm(LaidOut, forms.Form):
             self.add_error("skip", "This stock has one label to a page: type 0.")
         return {**cleaned, "skip": skip}
 
+    def next_place(self) -> dict:
+        """What to begin from the next time: the same stock, and the place after this one on its sheet."""
+        chosen = self.cleaned_data
+        places = next(stock.places for stock in STOCKS if stock.key == chosen["stock"])
+        return {"stock": chosen["stock"], "skip": (chosen["skip"] + 1) % places}
+
 
 class RegisterFilterForm(forms.Form):
     """What to show of the register."""

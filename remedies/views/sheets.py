@@ -17,6 +17,7 @@ from remedies.before_test import before_test
 from remedies.forms import PrintLabelForm
 
 WITH_PLACE = "installation__client__firm"
+NEXT_PLACE = "label_next_place"  # in the session: the stock used last, and the first free place of its sheet
 
 
 @kept_on_device
@@ -40,7 +41,15 @@ def board_label(request, pk):
         "form": form,
         "to_print": form.cleaned_data if form.is_bound and form.is_valid() else None,
     }
-    return render(request, "remedies/board_label.html", context)
+    response = render(request, "remedies/board_label.html", context)
+    if is_to_send:
+        response["Refresh"] = f"0; url={_address_of_file(board, form.cleaned_data)}"
+    return response
+
+
+def _address_of_file(board, chosen):
+    address = reverse("board_label_pdf", args=[board.pk, chosen["stock"]])
+    return f"{address}?skip={chosen['skip']}"
 
 
 @require_POST
@@ -53,6 +62,7 @@ def board_label_print(request, pk):
         status = labels.label_status(board)
         if status.waiting is None or status.waiting_is_out_of_date:
             labels.print_label(board=board, at=timezone.now(), on=timezone.localdate(), member=request.user)
+        request.session[NEXT_PLACE] = form.next_place()
         messages.success(request, "The label is recorded. Print its file, stick it, and confirm that here.")
     return redirect(f"{reverse('board_label', args=[pk])}?{chosen}")
 

@@ -35,7 +35,7 @@ def board_label_pdf(request, pk, stock):
     except LabelError as error:
         messages.error(request, str(error))
         return redirect("board_label", pk)
-    return _shown(content, board, f"label-{stock}")
+    return _pdf(content, board, f"label-{stock}", "attachment")
 
 
 @require_safe
@@ -46,12 +46,13 @@ def before_you_test_pdf(request, pk):
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)
     firm = board.installation.client.firm
     content = before_test_pdf(before_test(board, on=timezone.localdate()), firm=firm.name)
-    return _shown(content, board, "before-you-test")
+    return _pdf(content, board, "before-you-test", "inline")
 
 
-def _shown(content, board, kind):
-    """A PDF that the browser shows, under a name that says what it is."""
+def _pdf(content, board, kind, disposition):
+    """A PDF that the browser shows (inline) or takes while its page stays (attachment), under a name that
+    says what it is."""
     name = f"{slugify(f'{board.installation} {board.designation}')}-{kind}.pdf"
     response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{name}"'
+    response["Content-Disposition"] = f'{disposition}; filename="{name}"'
     return response

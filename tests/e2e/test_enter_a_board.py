@@ -7,33 +7,25 @@ import pdfplumber
 import pytest
 from django.urls import reverse
 
+from inspections.columns import RESULTS
 from inspections.models import CircuitResult
 from tests.factories import PASSWORD, BoardFactory, CircuitFactory, InspectionFactory
 
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
 
-# What stands on the paper sheet, a line a circuit: the cells in the order of the grid.
+# What stands on the paper sheet, a line a circuit, by column of the grid.
 PAPER = [
-    ["0.45", "0.46", "0.75", "0.30", "", "500", ">200", ">200", "y", "0.71", "28", "y", "n/a", "A", "ring"],
-    ["n/a", "n/a", "n/a", "1.12", "", "500", "LIM", "185", "y", "1.38", "24", "y", "n/a", "A", ""],
-    [
-        "n/a",
-        "n/a",
-        "n/a",
-        "0.55",
-        "",
-        "500",
-        ">200",
-        ">200",
-        "x",
-        "0.80",
-        "n/a",
-        "n/a",
-        "n/a",
-        "A",
-        "reversed",
-    ],
-]
+    {
+        "r1": "0.45", "rn": "0.46", "r2": "0.75", "r1_r2": "0.30", "ir_voltage_v": "500",
+        "ir_live_live": ">200", "ir_live_earth": ">200", "polarity": "y", "zs": "0.71", "rcd_trip_ms": "28",
+        "rcd_button": "y",
+    },
+    {
+        "r1_r2": "1.12", "ir_live_live": "LIM", "ir_live_earth": "185", "polarity": "y", "zs": "1.38",
+        "rcd_trip_ms": "24", "rcd_button": "y",
+    },
+    {"r1_r2": "0.55", "ir_live_live": ">200", "ir_live_earth": ">200", "polarity": "x", "zs": "0.80"},
+]  # fmt: skip
 AS_KEPT = {"y": "✓", "x": "✗", "n/a": "N/A"}
 
 
@@ -49,8 +41,12 @@ def inspection(board):
 
 @pytest.fixture
 def circuits(board):
-    names = ["Ring, ground floor", "Lights, hall", "Immersion heater"]
-    return [CircuitFactory(board=board, way=str(way), description=name) for way, name in enumerate(names, 1)]
+    rcd = {"rcd_standard": "61008", "rcd_type": "A", "rcd_residual_ma": 30}
+    return [
+        CircuitFactory(board=board, way="1", description="Ring, ground floor", arrangement="ring", **rcd),
+        CircuitFactory(board=board, way="2", description="Lights, hall", **rcd),
+        CircuitFactory(board=board, way="3", description="Immersion heater"),
+    ]
 
 
 @pytest.fixture
@@ -78,17 +74,21 @@ def wait_for_state(grid, circuit, words):
 def test_board_entered_by_keyboard_is_found_in_pdf_and_workbook(grid, inspection, circuits):
     cell(grid, circuits[0], "r1").focus()
     for line in PAPER:
-        for text in line:
+        for text in line.values():
             grid.keyboard.type(text)
             grid.keyboard.press("Tab")
+    cell(grid, circuits[2], "remarks").fill("reversed")
+    grid.keyboard.press("Tab")
     for circuit in circuits:
         wait_for_state(grid, circuit, "saved")
-    for circuit, line in zip(circuits, PAPER, strict=True):
+    typed = [*PAPER[:2], PAPER[2] | {"remarks": "reversed"}]
+    written = [
+        {name: AS_KEPT.get(text, text) for name, text in ({"ir_voltage_v": "500"} | line).items()}
+        for line in typed
+    ]
+    for circuit, line in zip(circuits, written, strict=True):
         result = CircuitResult.objects.get(inspection=inspection, circuit=circuit)
-        kept = [AS_KEPT.get(text, text) for text in line]
-        assert [result.r1.text, result.zs.text, result.polarity.text, result.remarks] == [
-            kept[0], kept[9], kept[8], kept[14],
-        ]  # fmt: skip
+        assert {name: str(getattr(result, name)) for name in line} == line
 
     def download(ext):
         address = reverse("sheet_download", args=[inspection.pk, "test-results", ext])
@@ -97,18 +97,30 @@ def test_board_entered_by_keyboard_is_found_in_pdf_and_workbook(grid, inspection
     with pdfplumber.open(download("pdf")) as pdf:
         words = {word["text"] for page in pdf.pages for word in page.extract_words()}
     sheet = openpyxl.load_workbook(download("xlsx"))["DB1 results"]
-    rows = {str(row[0].value): row for row in sheet.iter_rows() if row[0].value in ("1", "2", "3")}
-    for number, line in enumerate(PAPER, 1):
-        for column, text in enumerate(line, 2):
-            kept = AS_KEPT.get(text, text)
-            if kept:
-                assert kept in words
-                written = rows[str(number)][column]
-                assert (
-                    str(written.value) == kept
-                    or f"{written.value:.2f}" == kept
-                    or written.value == float(kept)
-                )
+    rows = {str(row[0].value): row[2:] for row in sheet.iter_rows() if row[0].value in ("1", "2", "3")}
+    for number, line in enumerate(written, 1):
+        cells = dict(zip((column.name for column in RESULTS), rows[str(number)], strict=False))
+        for name, text in line.items():
+            assert text in words
+            value = cells[name].value
+            assert str(value) == text or f"{value:.2f}" == text or value == float(text)
+
+
+def test_ctrl_z_takes_back_what_was_filled_in_and_saved(grid, circuits):
+    cell(grid, circuits[0], "zs").focus()
+    grid.keyboard.type("0.71")
+    grid.keyboard.press("Enter")
+    grid.keyboard.press("Control+d")
+    for circuit in circuits[:2]:
+        wait_for_state(grid, circuit, "saved")
+    grid.keyboard.press("Control+z")
+    wait_for_state(grid, circuits[1], "saved, 7 to enter")
+    assert grid.evaluate("document.activeElement.name") == f"{circuits[1].pk}.zs"
+    grid.keyboard.press("Control+z")
+    wait_for_state(grid, circuits[0], "saved, 10 to enter")
+    assert [result.zs.text for result in CircuitResult.objects.all()] == ["", ""]
+    grid.keyboard.press("Control+z")
+    assert "Nothing more to take back" in grid.inner_text("#grid-said")
 
 
 def test_enter_and_arrows_move_and_the_row_left_is_saved(grid, circuits):

@@ -50,7 +50,8 @@ def make_and_stick_the_label(phone, board):
     phone.goto(reverse("board_label", args=[board.pk]))
     phone.get_by_label("Label stock").select_option("a4-2x4")
     phone.get_by_label("Places already used").fill("3")
-    phone.get_by_role("button", name="Make the label").click()
+    with phone.expect_download():
+        phone.get_by_role("button", name="Print the label").click()
     link = phone.get_by_role("link", name="label of DB1, PDF")
     file = phone.request.get(phone.evaluate("location.origin") + link.get_attribute("href"))
     assert file.body().startswith(b"%PDF")

@@ -35,8 +35,9 @@ function cellOf(input) {
   };
 }
 
-// Call whenever a person has put something into a cell.
-function typed(input) {
+// Call whenever a person has put something into a cell; before: what stood there.
+function typed(input, before) {
+  if (!changing.has(input.name)) changing.set(input.name, before);
   const row = rowOf(input);
   if (isAsInRecord(input)) {
     delete input.dataset.seen;
@@ -50,8 +51,9 @@ function typed(input) {
 }
 
 function put(input, value) {
+  const before = input.value;
   input.value = value;
-  typed(input);
+  typed(input, before);
 }
 
 // What was typed here earlier and never reached the server stands in its cell again, and is sent.
@@ -118,6 +120,7 @@ function receive(html, sent) {
     for (const input of inputsOf(old)) {
       if (isTyped(input) || sent.has(input.name)) carryOver(input, fresh, sent.get(input.name));
     }
+    passByUnasked(fresh);
     old.replaceWith(fresh);
     if (selection) {
       const [name, start, end] = selection;
@@ -147,6 +150,48 @@ function carryOver(input, fresh, sent) {
   waiting.add(fresh.dataset.row);
 }
 
+// ---- taking back --------------------------------------------------------------------------------------
+
+const changes = []; // newest last; each the cells put in one go, as pairs of name and what stood there before
+const changing = new Map(); // the same since the focus came to where it is
+let atFocus = "";
+
+function settle() {
+  if (changing.size) changes.push([...changing]);
+  changing.clear();
+}
+
+function takeBack() {
+  settle();
+  const cells = changes.pop() ?? [];
+  for (const [name, before] of cells) put(form.elements[name], before);
+  changing.clear();
+  if (!cells.length) return say("Nothing more to take back.");
+  goTo(form.elements[cells[0][0]]);
+  save(cells.map(([name]) => rowOf(form.elements[name])));
+}
+
+// ---- passing by what is not asked ---------------------------------------------------------------------
+
+// Tab passes by a cell that its circuit is not asked for, as long as nothing stands in it; arrows reach it.
+const isAsked = (input) => input.tabIndex === 0;
+const passBy = (input) => { input.tabIndex = -1; };
+const passByUnasked = (row) => inputsOf(row).filter((input) => input.matches(".unasked") && !input.value).forEach(passBy);
+
+// The first reading of a row brings test voltage and instruments down from the nearest row above that has them.
+function carryDown(input) {
+  const row = rowOf(input);
+  if (inputsOf(row).some((cell) => cell !== input && cell.value)) return;
+  const above = rows().slice(0, rows().indexOf(row)).reverse();
+  inputsOf(row).forEach((cell, column) => {
+    if (cell === input || !("carried" in cell.dataset)) return;
+    const from = above.map((other) => inputsOf(other)[column]).find((other) => "carried" in other.dataset && other.value);
+    if (!from) return;
+    put(cell, from.value);
+    passBy(cell);
+  });
+}
+
 // ---- moving -------------------------------------------------------------------------------------------
 
 function goTo(cell) {
@@ -164,6 +209,15 @@ function move(input, down, right) {
   return goTo(target && inputsOf(target)[column + right]);
 }
 
+// Down a column, passing by what is not asked, and on to the top of the next; or back up.
+function moveOn(input, back) {
+  if (!isAsked(input)) return move(input, back ? -1 : 1, 0);
+  const cells = rows().map(inputsOf);
+  const inOrder = cells[0].flatMap((_, column) => cells.map((row) => row[column]));
+  const place = inOrder.indexOf(input);
+  return goTo((back ? inOrder.slice(0, place).reverse() : inOrder.slice(place + 1)).find(isAsked));
+}
+
 // To the first cell (0) or the last (-1) of a row, or of the whole grid.
 function moveToEnd(input, end, isWhole) {
   const row = isWhole ? rows().at(end) : rowOf(input);
@@ -178,7 +232,7 @@ function onKey(event) {
   const input = event.target;
   if (!input.matches("td > input") || event.altKey || event.metaKey || event.isComposing) return;
   const moved = {
-    Enter: () => move(input, event.shiftKey ? -1 : 1, 0) || (save([rowOf(input)]), true),
+    Enter: () => moveOn(input, event.shiftKey) || (save([rowOf(input)]), true),
     ArrowDown: () => move(input, 1, 0),
     ArrowUp: () => move(input, -1, 0),
     ArrowRight: () => atEnd(input) && !event.shiftKey && move(input, 0, 1),
@@ -191,6 +245,7 @@ function onKey(event) {
     if (event.key === "s") { event.preventDefault(); save(rows()); }
     if (event.key === "Home") { event.preventDefault(); moveToEnd(input, 0, true); }
     if (event.key === "End") { event.preventDefault(); moveToEnd(input, -1, true); }
+    if (event.key === "z") { event.preventDefault(); takeBack(); }
     if (event.key === "d") { event.preventDefault(); repeatAbove(input); }
     return;
   }
@@ -224,6 +279,7 @@ function onPaste(event) {
   });
   const left = lines.length - touched.length;
   if (left > 0) say(`${left} pasted line${left === 1 ? "" : "s"} had no row to go to.`);
+  settle();
   save(touched);
 }
 
@@ -232,12 +288,22 @@ function onPaste(event) {
 if (form) {
   form.addEventListener("keydown", onKey);
   form.addEventListener("paste", onPaste);
-  form.addEventListener("focusin", (event) => event.target.matches("td > input") && event.target.select());
+  rows().forEach(passByUnasked);
+  form.addEventListener("focusin", ({ target }) => {
+    if (!target.matches("td > input")) return;
+    atFocus = target.value;
+    target.select();
+  });
   form.addEventListener("focusout", (event) => {
+    settle();
     const row = rowOf(event.target);
     if (row && !row.contains(event.relatedTarget)) save([row]);
   });
-  form.addEventListener("input", (event) => event.target.matches("td > input") && typed(event.target));
+  form.addEventListener("input", ({ target }) => {
+    if (!target.matches("td > input")) return;
+    typed(target, atFocus);
+    carryDown(target);
+  });
   form.addEventListener("click", (event) => {
     const choice = event.target.closest("[data-use]");
     if (!choice) return;
