@@ -30,26 +30,32 @@ def before_you_test(request, pk):
 
 def board_label(request, pk):
     """What the label of a board says, whether it is up to date, and where to print it. ``?stock=`` and
-    ``?skip=`` are the stock it was printed on, as chosen."""
+    ``?skip=`` are the stock it is to be printed on: its file is then sent by itself."""
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)
-    form = PrintLabelForm(request.GET if "stock" in request.GET else None)
+    chosen = request.GET if "stock" in request.GET else None
+    form = PrintLabelForm(chosen, initial=request.session.get(NEXT_PLACE))
+    status = labels.label_status(board)
+    file = _file_of(board, form, status)
     context = {
         "board": board,
-        "status": labels.label_status(board),
+        "status": status,
         "words": labels.words_to_print(board, timezone.localdate()),
         "earlier": board.load_labels.select_related("printed_by", "stuck_by"),
         "form": form,
-        "to_print": form.cleaned_data if form.is_bound and form.is_valid() else None,
+        "file": file,
     }
     response = render(request, "remedies/board_label.html", context)
-    if is_to_send:
-        response["Refresh"] = f"0; url={_address_of_file(board, form.cleaned_data)}"
+    if file:
+        response["Refresh"] = f"0; url={file}"
     return response
 
 
-def _address_of_file(board, chosen):
-    address = reverse("board_label_pdf", args=[board.pk, chosen["stock"]])
-    return f"{address}?skip={chosen['skip']}"
+def _file_of(board, form, status):
+    """Where the file of the label that waits to be stuck is, on the stock chosen; empty until there is one."""
+    if not (form.is_bound and form.is_valid() and status.waiting) or status.waiting_is_out_of_date:
+        return ""
+    address = reverse("board_label_pdf", args=[board.pk, form.cleaned_data["stock"]])
+    return f"{address}?skip={form.cleaned_data['skip']}"
 
 
 @require_POST

@@ -100,6 +100,23 @@ def test_making_the_same_label_again_on_other_stock_records_it_once(board, brows
     assert BoardLabel.objects.count() == 1
 
 
+def test_the_file_comes_by_itself_and_the_next_label_goes_on_the_next_place_of_the_sheet(board, browse):
+    page = reverse("board_label", args=[board.pk])
+    chosen = {"stock": "a4-2x4", "skip": "7"}
+    made = browse.post(reverse("board_label_print", args=[board.pk]), chosen, follow=True)
+    assert made["Refresh"] == f"0; url={label_address(board, 'a4-2x4')}?skip=7"
+    file = browse.get(made["Refresh"].partition("url=")[2])
+    assert file["Content-Disposition"].startswith("attachment")
+
+    again = browse.get(page)
+    assert "Refresh" not in again
+    form = again.context["form"]
+    assert (form["stock"].value(), form["skip"].value()) == ("a4-2x4", 0)  # the sheet of eight is full
+
+    ParallelLoadFactory(circuit=board.circuits.get(), kind=LoadKind.NEON, place="Pantry")
+    assert "Refresh" not in browse.get(page, chosen)  # it would say what the label on record does not
+
+
 def test_places_already_used_are_left_free(board, browse):
     answer = browse.post(reverse("board_label_print", args=[board.pk]), {"stock": "a4-2x4", "skip": "5"})
     page = browse.get(answer.url).text
