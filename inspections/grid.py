@@ -26,9 +26,10 @@ SEEN = ".seen"
 
 @dataclass(slots=True)
 class Cell:
-    """One input. ``attributes``: its name and label, and whether the circuit is asked for it, from numbers and
-    column names alone, so safe as they are. ``theirs``: what another person saved meanwhile, when it clashes with what was typed. ``is_plain``:
-    nothing but an input, as nearly every cell is, so that the template deals with it first."""
+    """One input. ``attributes``: its name, its label, and whether the circuit is asked for it, from numbers
+    and column names alone, so safe as they are. ``theirs``: what another person saved meanwhile, when it
+    clashes with what was typed. ``is_plain``: nothing but an input, as nearly every cell is, so that the
+    template deals with it first."""
 
     column: Column
     name: str
@@ -111,12 +112,13 @@ def _marks(case: Case) -> dict[str, str]:
 def _cells(circuit, result, notes, outcome, marks):
     cells = []
     for column in RESULTS:
+        mark = marks[column.name]
         value = cell_text(getattr(result, column.name)) if result else ""
         cell = Cell(
             column,
             f"{circuit.pk}.{column.name}",
             mark_safe(
-                f'name="{circuit.pk}.{column.name}" aria-labelledby="c{circuit.pk} {column.name}"{marks[column.name]}'
+                f'name="{circuit.pk}.{column.name}" aria-labelledby="c{circuit.pk} {column.name}"{mark}'
             ),
             value,
             notes.get(column.name, []),

@@ -51,7 +51,7 @@ def board_label(request, pk):
 
 
 def _file_of(board, form, status):
-    """Where the file of the label that waits to be stuck is, on the stock chosen; empty until there is one."""
+    """The address of the label that waits to be stuck, on the stock chosen; empty until there is one."""
     if not (form.is_bound and form.is_valid() and status.waiting) or status.waiting_is_out_of_date:
         return ""
     address = reverse("board_label_pdf", args=[board.pk, form.cleaned_data["stock"]])

@@ -1,4 +1,4 @@
-"""A person at a page, whose taps, key presses and pages are counted: the budgets of the three people's days."""
+"""A person at a page, whose taps, key presses and pages are counted: the budgets of three people's days."""
 
 import re
 

@@ -1,4 +1,4 @@
-"""The inspector's evening: from opening the visit, through a board typed in from paper, to the issued report."""
+"""The inspector's evening: the visit opened, a board typed in from paper, the report issued."""
 
 import re
 
@@ -25,15 +25,17 @@ WAYS = [
 # The paper sheet: a ring's ends, then R1+R2, test voltage, both insulation readings, polarity, Zs (Ze 0.20 +
 # R1+R2), RCD time and button. A ring's R1+R2 is a quarter of r1 + r2.
 RINGS = [("0.42", "0.42", "0.68"), ("0.50", "0.50", "0.82")]
-R1_R2 = "0.28 0.33 0.11 0.08 0.21 0.84 0.97 0.55 0.36 0.62 0.62 0.71".split()
-ZS = "0.48 0.53 0.31 0.28 0.41 1.04 1.17 0.75 0.56 0.82 0.82 0.91".split()
-RCD_MS = "22 22 24 21 23 22 25 24 22 21 23 22".split()
+R1_R2 = ["0.28", "0.33", "0.11", "0.08", "0.21", "0.84", "0.97", "0.55", "0.36", "0.62", "0.62", "0.71"]
+ZS = ["0.48", "0.53", "0.31", "0.28", "0.41", "1.04", "1.17", "0.75", "0.56", "0.82", "0.82", "0.91"]
+RCD_MS = ["22", "22", "24", "21", "23", "22", "25", "24", "22", "21", "23", "22"]
 PAPER = [
     [*ring, r1_r2, "500", ">200", ">200", "✓", zs, ms, "✓"]
     for ring, r1_r2, zs, ms in zip([*RINGS, *[()] * 10], R1_R2, ZS, RCD_MS, strict=True)
 ]
 ON_THE_KEYBOARD = {"✓": "y"}
 VOLTAGE = "500"
+EVERY_ROW = """(words) => [...document.querySelectorAll("[data-state]")]
+    .every((row) => row.textContent.startsWith(words))"""
 
 
 @pytest.fixture
@@ -78,9 +80,7 @@ def test_a_board_is_typed_in_with_no_key_more_than_its_readings_have_and_the_rep
 
     budget = sum(len(text) + 1 for line in PAPER for text in line)
     assert hands.keys <= budget
-    page.wait_for_function(
-        "() => [...document.querySelectorAll('[data-state]')].every((row) => row.textContent === 'saved')"
-    )
+    page.wait_for_function(EVERY_ROW, arg="saved")
     written = [
         [
             str(value)
@@ -120,9 +120,7 @@ def test_the_same_board_column_by_column(page, sign_in, visit, board):
     for text in [ring[2] for ring in RINGS] + R1_R2:
         hands.type(text)
         hands.press("Enter")
-    page.wait_for_function(
-        "() => [...document.querySelectorAll('[data-state]')].every((row) => row.textContent.startsWith('saved'))"
-    )
+    page.wait_for_function(EVERY_ROW, arg="saved, ")
     assert hands.keys == sum(len(text) + 1 for text in [ring[2] for ring in RINGS] + R1_R2)
     results = CircuitResult.objects.order_by("circuit__sort_key")
     assert [result.r1_r2.text for result in results] == R1_R2
