@@ -17,12 +17,14 @@ from inspections.views import (
     results_grid,
     terms,
     today,
+    undo,
     visual,
 )
 
 urlpatterns = [
     path("", today.today, name="today"),
     path("terms/", terms.terms, name="terms"),
+    path("undo/", undo.undo, name="undo"),
     path("begin/", members.first_run, name="first_run"),
     path("firm/", members.firm_change, name="firm_change"),
     path("members/", members.members, name="members"),

@@ -96,6 +96,7 @@ def circuit_retire(request, pk):
         lambda: retire_circuit(circuit=row, on=form.cleaned_data["retired_on"], member=request.user),
         done=lambda: reverse("board", args=[row.board_id]),
         said=f"Circuit {row} is retired.",
+        undo=(Circuit, pk),
         heading=f"Retire circuit {row}",
         back=reverse("circuit", args=[pk]),
         trail=row,

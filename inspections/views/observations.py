@@ -69,6 +69,7 @@ def observation_put_right(request, pk):
         lambda: save_record(row, member=request.user, reason="Put right"),
         done=lambda: back,
         said="Noted as put right.",
+        undo=(Observation, pk),
         heading="Put right",
         back=back,
         trail=row.inspection,

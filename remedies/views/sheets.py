@@ -12,9 +12,11 @@ from django.views.decorators.http import require_POST
 from inspections.access import fetch
 from inspections.models import Board
 from inspections.offline import kept_on_device
+from inspections.views.undo import say_with_undo
 from remedies import labels
 from remedies.before_test import before_test
 from remedies.forms import PrintLabelForm
+from remedies.models import BoardLabel
 
 WITH_PLACE = "installation__client__firm"
 NEXT_PLACE = "label_next_place"  # in the session: the stock used last, and the first free place of its sheet
@@ -85,5 +87,5 @@ def board_label_stuck(request, pk):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        messages.success(request, "Stuck at the board: the label is up to date.")
+        say_with_undo(request, "Stuck at the board: the label is up to date.", BoardLabel, waiting.pk)
     return redirect("board_label", pk)

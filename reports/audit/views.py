@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 from inspections.access import fetch, firm_of
 from inspections.models import Client, Installation
 from inspections.services.record import save_record
+from inspections.views.undo import say_with_undo
 from reports.audit.asked import Asked, read_address
 from reports.audit.question import Question, answer
 from reports.audit.questions import QUESTIONS
@@ -124,7 +125,7 @@ def audit_forget(request, pk):
     row = fetch(request, SavedFilter.objects, pk)
     row._history_user = request.user
     row.delete()
-    messages.success(request, f"“{row.name}” is removed.")
+    say_with_undo(request, f"“{row.name}” is removed.", SavedFilter, pk)
     return redirect("audit")
 
 
