@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['sort_key'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('designation', ''), _negated=True), name='board_has_a_designation'), models.CheckConstraint(condition=models.Q(('phases__in', ['1', '3'])), name='board_phases_known'), models.CheckConstraint(condition=models.Q(('fed_from__isnull', True), models.Q(('fed_from', models.F('id')), _negated=True), _connector='OR'), name='board_not_fed_from_itself')],
             },
         ),
         migrations.CreateModel(
@@ -77,6 +78,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['board', 'sort_key'],
+                'indexes': [models.Index(fields=['board', 'sort_key'], name='circuit_in_way_order')],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('retired_on__isnull', True)), fields=('board', 'way', 'phase'), name='circuit_way_and_phase_unique_on_board', violation_error_message='That way and phase of this board already has a circuit.'), models.CheckConstraint(condition=models.Q(('way', ''), _negated=True), name='circuit_has_a_way'), models.CheckConstraint(condition=models.Q(('phase__in', ['', 'L1', 'L2', 'L3', 'L123'])), name='circuit_phase_known'), models.CheckConstraint(condition=models.Q(('arrangement__in', ['radial', 'ring'])), name='circuit_arrangement_known'), models.CheckConstraint(condition=models.Q(('serves__in', ['sockets', 'fixed', 'distribution'])), name='circuit_serves_known'), models.CheckConstraint(condition=models.Q(('conductor_insulation__in', ['', 'thermoplastic 70 °C', 'thermosetting 90 °C'])), name='circuit_insulation_known'), models.CheckConstraint(condition=models.Q(('residual_current__in', ['', 'sinusoidal', 'pulsating d.c.', 'composite frequencies', 'smooth d.c.'])), name='circuit_residual_current_known'), models.CheckConstraint(condition=models.Q(('voltage_band__in', ['LV', 'SELV', 'PELV', 'FELV'])), name='circuit_voltage_band_known'), models.CheckConstraint(condition=models.Q(('live_csa_mm2__isnull', True), ('live_csa_mm2__gt', 0), _connector='OR'), name='circuit_live_csa_mm2_positive'), models.CheckConstraint(condition=models.Q(('cpc_csa_mm2__isnull', True), ('cpc_csa_mm2__gt', 0), _connector='OR'), name='circuit_cpc_csa_mm2_positive'), models.CheckConstraint(condition=models.Q(('length_m__isnull', True), ('length_m__gt', 0), _connector='OR'), name='circuit_length_m_positive'), models.CheckConstraint(condition=models.Q(('design_current_a__isnull', True), ('design_current_a__gt', 0), _connector='OR'), name='circuit_design_current_a_positive'), models.CheckConstraint(condition=models.Q(('disconnection_time_s__isnull', True), ('disconnection_time_s__gt', 0), _connector='OR'), name='circuit_disconnection_time_s_positive'), models.CheckConstraint(condition=models.Q(('device_rating_a__isnull', True), ('device_rating_a__gt', 0), _connector='OR'), name='circuit_device_rating_a_positive'), models.CheckConstraint(condition=models.Q(('breaking_capacity_ka__isnull', True), ('breaking_capacity_ka__gt', 0), _connector='OR'), name='circuit_breaking_capacity_ka_positive'), models.CheckConstraint(condition=models.Q(('max_zs_ohm__isnull', True), ('max_zs_ohm__gt', 0), _connector='OR'), name='circuit_max_zs_ohm_positive'), models.CheckConstraint(condition=models.Q(('rcd_residual_ma__isnull', True), ('rcd_residual_ma__gt', 0), _connector='OR'), name='circuit_rcd_residual_ma_positive'), models.CheckConstraint(condition=models.Q(('rcd_rating_a__isnull', True), ('rcd_rating_a__gt', 0), _connector='OR'), name='circuit_rcd_rating_a_positive')],
             },
         ),
         migrations.CreateModel(
@@ -106,6 +109,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'name'), name='client_name_unique_in_firm'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='client_has_a_name')],
             },
         ),
         migrations.CreateModel(
@@ -128,6 +132,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('role__in', ['inspector', 'electrician', 'office', 'supervisor'])), name='member_role_known'), models.CheckConstraint(condition=models.Q(('firm__isnull', False), ('is_superuser', True), _connector='OR'), name='member_has_a_firm'), models.CheckConstraint(condition=models.Q(('email', django.db.models.functions.text.Lower(models.F('email')))), name='member_email_lower_case')],
             },
         ),
         migrations.CreateModel(
@@ -336,6 +341,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-started_on', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['periodic', 'initial', 'alteration', 'fault'])), name='inspection_kind_known'), models.CheckConstraint(condition=models.Q(('status__in', ['draft', 'in_review', 'issued'])), name='inspection_status_known'), models.CheckConstraint(condition=models.Q(('finished_on__isnull', True), ('finished_on__gte', models.F('started_on')), _connector='OR'), name='inspection_ends_after_it_begins', violation_error_message='The last day is before the first.'), models.CheckConstraint(condition=models.Q(('edition', ''), _negated=True), name='inspection_has_an_edition'), models.CheckConstraint(condition=models.Q(('next_due_on__isnull', True), ('next_due_on__gt', models.F('started_on')), _connector='OR'), name='inspection_next_due_after_the_visit', violation_error_message='The next inspection is due after this visit.')],
             },
         ),
         migrations.CreateModel(
@@ -529,6 +535,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['circuit__board__sort_key', 'circuit__sort_key'],
+                'constraints': [models.UniqueConstraint(fields=('inspection', 'circuit'), name='result_once_an_inspection'), models.CheckConstraint(condition=models.Q(('ir_voltage_v__isnull', True), ('ir_voltage_v__in', [250, 500, 1000]), _connector='OR'), name='result_test_voltage_known')],
             },
         ),
         migrations.CreateModel(
@@ -545,6 +552,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['inspection', 'board__sort_key'],
+                'constraints': [models.UniqueConstraint(fields=('inspection', 'board'), name='board_result_once_an_inspection')],
             },
         ),
         migrations.CreateModel(
@@ -568,6 +576,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(fields=('client', 'name'), name='installation_name_unique_for_client'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='installation_has_a_name'), models.CheckConstraint(condition=models.Q(('use__in', ['dwelling_owner', 'dwelling_rented', 'shared_house', 'commercial', 'educational', 'industrial', 'office', 'leisure', 'catering', 'medical', 'agricultural', 'other'])), name='installation_use_known'), models.CheckConstraint(condition=models.Q(('earthing__in', ['TN-S', 'TN-C-S', 'TT'])), name='installation_earthing_known'), models.CheckConstraint(condition=models.Q(('phases__in', ['1', '3'])), name='installation_phases_known'), models.CheckConstraint(condition=models.Q(('nominal_voltage_v__range', (12, 690))), name='installation_voltage_sensible'), models.CheckConstraint(condition=models.Q(('frequency_hz__range', (16, 400))), name='installation_frequency_sensible')],
             },
         ),
         migrations.AddField(
@@ -661,6 +670,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['group', 'serial'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'serial'), name='instrument_serial_unique_in_firm'), models.CheckConstraint(condition=models.Q(('serial', ''), _negated=True), name='instrument_has_a_serial'), models.CheckConstraint(condition=models.Q(('measures__in', ['continuity', 'insulation', 'loop', 'rcd', 'electrode', 'voltage', 'multifunction'])), name='instrument_measures_known'), models.CheckConstraint(condition=models.Q(('insulation_current_ma__isnull', True), ('insulation_current_ma__range', (1, 15)), _connector='OR'), name='instrument_insulation_current_1_to_15_ma')],
             },
         ),
         migrations.AddField(
@@ -702,6 +712,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['agreed', 'operational'])), name='limitation_kind_known'), models.CheckConstraint(condition=models.Q(('scope__in', ['whole', 'boards', 'circuits'])), name='limitation_scope_known'), models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='limitation_has_a_reason'), models.CheckConstraint(condition=models.Q(models.Q(('carried_from__isnull', True), ('standing_answer', '')), models.Q(('carried_from__isnull', False), ('standing_answer__in', ['pending', 'kept', 'changed', 'lifted'])), _connector='OR'), name='carried_limitation_has_an_answer_or_waits_for_one'), models.UniqueConstraint(fields=('inspection', 'carried_from'), name='limitation_carried_once'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'agreed'), _negated=True), models.Q(models.Q(('agreed_with', ''), _negated=True), ('agreed_on__isnull', False)), _connector='OR'), name='agreed_limitation_says_with_whom_and_when', violation_error_message='An agreed limitation says with whom it was agreed, and when.')],
             },
         ),
         migrations.CreateModel(
@@ -758,6 +769,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('code__in', ['', 'C1', 'C2', 'C3', 'FI'])), name='observation_code_known'), models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='observation_has_a_text'), models.CheckConstraint(condition=models.Q(models.Q(('code', 'C1'), _negated=True), models.Q(models.Q(('action_on_day', ''), _negated=True), ('client_warned_on__isnull', False)), _connector='OR'), name='c1_says_what_was_done_and_that_the_client_was_warned', violation_error_message='A C1 says what was done about it on the day, and when the client was warned.'), models.CheckConstraint(condition=models.Q(('put_right_on__isnull', True), models.Q(('put_right_by', ''), _negated=True), _connector='OR'), name='observation_put_right_says_by_whom', violation_error_message='Say who put it right.')],
             },
         ),
         migrations.CreateModel(
@@ -774,6 +786,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-sent_at'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('content__isnull', False), ('committed_at__isnull', False), _connector='OR'), name='upload_holds_its_file_until_committed')],
             },
         ),
         migrations.CreateModel(
@@ -787,250 +800,15 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['inspection', 'item'],
+                'constraints': [models.UniqueConstraint(fields=('inspection', 'item'), name='visual_item_once_an_inspection'), models.CheckConstraint(condition=models.Q(('outcome__in', ['✓', 'C1', 'C2', 'C3', 'FI', 'N/V', 'LIM', 'N/A'])), name='visual_outcome_known')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='circuit',
-            index=models.Index(fields=['board', 'sort_key'], name='circuit_in_way_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.UniqueConstraint(condition=models.Q(('retired_on__isnull', True)), fields=('board', 'way', 'phase'), name='circuit_way_and_phase_unique_on_board', violation_error_message='That way and phase of this board already has a circuit.'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('way', ''), _negated=True), name='circuit_has_a_way'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('phase__in', ['', 'L1', 'L2', 'L3', 'L123'])), name='circuit_phase_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('arrangement__in', ['radial', 'ring'])), name='circuit_arrangement_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('serves__in', ['sockets', 'fixed', 'distribution'])), name='circuit_serves_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('conductor_insulation__in', ['', 'thermoplastic 70 °C', 'thermosetting 90 °C'])), name='circuit_insulation_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('residual_current__in', ['', 'sinusoidal', 'pulsating d.c.', 'composite frequencies', 'smooth d.c.'])), name='circuit_residual_current_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('voltage_band__in', ['LV', 'SELV', 'PELV', 'FELV'])), name='circuit_voltage_band_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('live_csa_mm2__isnull', True), ('live_csa_mm2__gt', 0), _connector='OR'), name='circuit_live_csa_mm2_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('cpc_csa_mm2__isnull', True), ('cpc_csa_mm2__gt', 0), _connector='OR'), name='circuit_cpc_csa_mm2_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('length_m__isnull', True), ('length_m__gt', 0), _connector='OR'), name='circuit_length_m_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('design_current_a__isnull', True), ('design_current_a__gt', 0), _connector='OR'), name='circuit_design_current_a_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('disconnection_time_s__isnull', True), ('disconnection_time_s__gt', 0), _connector='OR'), name='circuit_disconnection_time_s_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('device_rating_a__isnull', True), ('device_rating_a__gt', 0), _connector='OR'), name='circuit_device_rating_a_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('breaking_capacity_ka__isnull', True), ('breaking_capacity_ka__gt', 0), _connector='OR'), name='circuit_breaking_capacity_ka_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('max_zs_ohm__isnull', True), ('max_zs_ohm__gt', 0), _connector='OR'), name='circuit_max_zs_ohm_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('rcd_residual_ma__isnull', True), ('rcd_residual_ma__gt', 0), _connector='OR'), name='circuit_rcd_residual_ma_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuit',
-            constraint=models.CheckConstraint(condition=models.Q(('rcd_rating_a__isnull', True), ('rcd_rating_a__gt', 0), _connector='OR'), name='circuit_rcd_rating_a_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='client',
-            constraint=models.UniqueConstraint(fields=('firm', 'name'), name='client_name_unique_in_firm'),
-        ),
-        migrations.AddConstraint(
-            model_name='client',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='client_has_a_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['inspector', 'electrician', 'office', 'supervisor'])), name='member_role_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('firm__isnull', False), ('is_superuser', True), _connector='OR'), name='member_has_a_firm'),
-        ),
-        migrations.AddConstraint(
-            model_name='member',
-            constraint=models.CheckConstraint(condition=models.Q(('email', django.db.models.functions.text.Lower(models.F('email')))), name='member_email_lower_case'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitresult',
-            constraint=models.UniqueConstraint(fields=('inspection', 'circuit'), name='result_once_an_inspection'),
-        ),
-        migrations.AddConstraint(
-            model_name='circuitresult',
-            constraint=models.CheckConstraint(condition=models.Q(('ir_voltage_v__isnull', True), ('ir_voltage_v__in', [250, 500, 1000]), _connector='OR'), name='result_test_voltage_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='boardresult',
-            constraint=models.UniqueConstraint(fields=('inspection', 'board'), name='board_result_once_an_inspection'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.UniqueConstraint(fields=('client', 'name'), name='installation_name_unique_for_client'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='installation_has_a_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('use__in', ['dwelling_owner', 'dwelling_rented', 'shared_house', 'commercial', 'educational', 'industrial', 'office', 'leisure', 'catering', 'medical', 'agricultural', 'other'])), name='installation_use_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('earthing__in', ['TN-S', 'TN-C-S', 'TT'])), name='installation_earthing_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('phases__in', ['1', '3'])), name='installation_phases_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('nominal_voltage_v__range', (12, 690))), name='installation_voltage_sensible'),
-        ),
-        migrations.AddConstraint(
-            model_name='installation',
-            constraint=models.CheckConstraint(condition=models.Q(('frequency_hz__range', (16, 400))), name='installation_frequency_sensible'),
         ),
         migrations.AddConstraint(
             model_name='board',
             constraint=models.UniqueConstraint(fields=('installation', 'designation'), name='board_designation_unique_in_installation'),
         ),
-        migrations.AddConstraint(
-            model_name='board',
-            constraint=models.CheckConstraint(condition=models.Q(('designation', ''), _negated=True), name='board_has_a_designation'),
-        ),
-        migrations.AddConstraint(
-            model_name='board',
-            constraint=models.CheckConstraint(condition=models.Q(('phases__in', ['1', '3'])), name='board_phases_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='board',
-            constraint=models.CheckConstraint(condition=models.Q(('fed_from__isnull', True), models.Q(('fed_from', models.F('id')), _negated=True), _connector='OR'), name='board_not_fed_from_itself'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.UniqueConstraint(fields=('firm', 'serial'), name='instrument_serial_unique_in_firm'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('serial', ''), _negated=True), name='instrument_has_a_serial'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('measures__in', ['continuity', 'insulation', 'loop', 'rcd', 'electrode', 'voltage', 'multifunction'])), name='instrument_measures_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='instrument',
-            constraint=models.CheckConstraint(condition=models.Q(('insulation_current_ma__isnull', True), ('insulation_current_ma__range', (1, 15)), _connector='OR'), name='instrument_insulation_current_1_to_15_ma'),
-        ),
         migrations.AddIndex(
             model_name='inspection',
             index=models.Index(fields=['installation', '-started_on'], name='inspection_latest_first'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['periodic', 'initial', 'alteration', 'fault'])), name='inspection_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['draft', 'in_review', 'issued'])), name='inspection_status_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.CheckConstraint(condition=models.Q(('finished_on__isnull', True), ('finished_on__gte', models.F('started_on')), _connector='OR'), name='inspection_ends_after_it_begins', violation_error_message='The last day is before the first.'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.CheckConstraint(condition=models.Q(('edition', ''), _negated=True), name='inspection_has_an_edition'),
-        ),
-        migrations.AddConstraint(
-            model_name='inspection',
-            constraint=models.CheckConstraint(condition=models.Q(('next_due_on__isnull', True), ('next_due_on__gt', models.F('started_on')), _connector='OR'), name='inspection_next_due_after_the_visit', violation_error_message='The next inspection is due after this visit.'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['agreed', 'operational'])), name='limitation_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.CheckConstraint(condition=models.Q(('scope__in', ['whole', 'boards', 'circuits'])), name='limitation_scope_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='limitation_has_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('carried_from__isnull', True), ('standing_answer', '')), models.Q(('carried_from__isnull', False), ('standing_answer__in', ['pending', 'kept', 'changed', 'lifted'])), _connector='OR'), name='carried_limitation_has_an_answer_or_waits_for_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.UniqueConstraint(fields=('inspection', 'carried_from'), name='limitation_carried_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='limitation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'agreed'), _negated=True), models.Q(models.Q(('agreed_with', ''), _negated=True), ('agreed_on__isnull', False)), _connector='OR'), name='agreed_limitation_says_with_whom_and_when', violation_error_message='An agreed limitation says with whom it was agreed, and when.'),
-        ),
-        migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(('code__in', ['', 'C1', 'C2', 'C3', 'FI'])), name='observation_code_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='observation_has_a_text'),
-        ),
-        migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', 'C1'), _negated=True), models.Q(models.Q(('action_on_day', ''), _negated=True), ('client_warned_on__isnull', False)), _connector='OR'), name='c1_says_what_was_done_and_that_the_client_was_warned', violation_error_message='A C1 says what was done about it on the day, and when the client was warned.'),
-        ),
-        migrations.AddConstraint(
-            model_name='observation',
-            constraint=models.CheckConstraint(condition=models.Q(('put_right_on__isnull', True), models.Q(('put_right_by', ''), _negated=True), _connector='OR'), name='observation_put_right_says_by_whom', violation_error_message='Say who put it right.'),
-        ),
-        migrations.AddConstraint(
-            model_name='upload',
-            constraint=models.CheckConstraint(condition=models.Q(('content__isnull', False), ('committed_at__isnull', False), _connector='OR'), name='upload_holds_its_file_until_committed'),
-        ),
-        migrations.AddConstraint(
-            model_name='visualoutcome',
-            constraint=models.UniqueConstraint(fields=('inspection', 'item'), name='visual_item_once_an_inspection'),
-        ),
-        migrations.AddConstraint(
-            model_name='visualoutcome',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['✓', 'C1', 'C2', 'C3', 'FI', 'N/V', 'LIM', 'N/A'])), name='visual_outcome_known'),
         ),
     ]

@@ -15,7 +15,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inspections', '0001_initial'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('inspections', '__first__'),
     ]
 
     operations = [
@@ -106,6 +106,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['circuit__board__sort_key', 'circuit__sort_key', 'pk'],
+                'indexes': [models.Index(condition=models.Q(('state__in', ('in_place', 'disconnected'))), fields=['circuit'], name='load_present_on_circuit')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['capacitor', 'rc_network', 'neon', 'indicator', 'resistor', 'load_module', 'transformer', 'driver', 'dimmer', 'timer', 'sensor', 'surge', 'equipment', 'unknown'])), name='load_kind_known'), models.CheckConstraint(condition=models.Q(('connection__in', ['L-N', 'SL-N', 'L-E', 'N-E', 'L-L'])), name='load_connection_known'), models.CheckConstraint(condition=models.Q(('state__in', ['suspected', 'in_place', 'disconnected', 'taken_out'])), name='load_state_known'), models.CheckConstraint(condition=models.Q(('origin__in', ['fitted', 'found'])), name='load_origin_known'), models.CheckConstraint(condition=models.Q(('count__gte', 1)), name='load_counts_at_least_one'), models.CheckConstraint(condition=models.Q(('place', ''), _negated=True), name='load_has_a_place'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'taken_out'), ('taken_out_on__isnull', False), models.Q(('taken_out_by', ''), _negated=True)), models.Q(models.Q(('state', 'taken_out'), _negated=True), ('taken_out_by', ''), ('taken_out_on__isnull', True)), _connector='OR'), name='load_taken_out_says_when_and_by_whom'), models.CheckConstraint(condition=models.Q(('taken_out_on__isnull', True), ('taken_out_on__gte', models.F('since')), _connector='OR'), name='load_taken_out_after_it_was_there', violation_error_message='It cannot be taken out before it was there.')],
             },
         ),
         migrations.CreateModel(
@@ -210,6 +212,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-opened_on', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('status__in', ['open', 'fitted', 'closed'])), name='glow_status_known'), models.CheckConstraint(condition=models.Q(('cause', ''), ('cause__in', ['coupling', 'control', 'indicator', 'dimmer', 'switched_neutral', 'leakage', 'afterglow', 'borrowed_neutral', 'other']), _connector='OR'), name='glow_cause_known'), models.CheckConstraint(condition=models.Q(models.Q(('load__isnull', False), ('status', 'fitted'), models.Q(('chosen', ''), _negated=True)), models.Q(models.Q(('status', 'fitted'), _negated=True), ('load__isnull', True)), _connector='OR'), name='glow_fitted_has_its_load'), models.CheckConstraint(condition=models.Q(models.Q(('ended_by__isnull', True), ('ended_on__isnull', True), ('outcome', ''), ('status', 'open')), models.Q(models.Q(('status', 'open'), _negated=True), ('ended_by__isnull', False), ('ended_on__isnull', False), models.Q(('outcome', ''), _negated=True)), _connector='OR'), name='glow_ended_says_what_when_and_by_whom'), models.CheckConstraint(condition=models.Q(('status', 'open'), models.Q(('cause', ''), _negated=True), _connector='OR'), name='glow_ended_names_a_cause'), models.CheckConstraint(condition=models.Q(('ended_on__isnull', True), ('ended_on__gte', models.F('opened_on')), _connector='OR'), name='glow_ended_after_it_was_opened', violation_error_message='It cannot be ended before it was opened.')],
             },
         ),
         migrations.CreateModel(
@@ -248,65 +251,5 @@ class Migration(migrations.Migration):
                 'ordering': ['name'],
                 'constraints': [models.UniqueConstraint(fields=('firm', 'name'), name='load_preset_name_unique_in_firm'), models.CheckConstraint(condition=models.Q(('kind__in', ['capacitor', 'rc_network', 'neon', 'indicator', 'resistor', 'load_module', 'transformer', 'driver', 'dimmer', 'timer', 'sensor', 'surge', 'equipment', 'unknown'])), name='load_preset_kind_known')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='parallelload',
-            index=models.Index(condition=models.Q(('state__in', ('in_place', 'disconnected'))), fields=['circuit'], name='load_present_on_circuit'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['capacitor', 'rc_network', 'neon', 'indicator', 'resistor', 'load_module', 'transformer', 'driver', 'dimmer', 'timer', 'sensor', 'surge', 'equipment', 'unknown'])), name='load_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('connection__in', ['L-N', 'SL-N', 'L-E', 'N-E', 'L-L'])), name='load_connection_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['suspected', 'in_place', 'disconnected', 'taken_out'])), name='load_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('origin__in', ['fitted', 'found'])), name='load_origin_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('count__gte', 1)), name='load_counts_at_least_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('place', ''), _negated=True), name='load_has_a_place'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'taken_out'), ('taken_out_on__isnull', False), models.Q(('taken_out_by', ''), _negated=True)), models.Q(models.Q(('state', 'taken_out'), _negated=True), ('taken_out_by', ''), ('taken_out_on__isnull', True)), _connector='OR'), name='load_taken_out_says_when_and_by_whom'),
-        ),
-        migrations.AddConstraint(
-            model_name='parallelload',
-            constraint=models.CheckConstraint(condition=models.Q(('taken_out_on__isnull', True), ('taken_out_on__gte', models.F('since')), _connector='OR'), name='load_taken_out_after_it_was_there', violation_error_message='It cannot be taken out before it was there.'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['open', 'fitted', 'closed'])), name='glow_status_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(('cause', ''), ('cause__in', ['coupling', 'control', 'indicator', 'dimmer', 'switched_neutral', 'leakage', 'afterglow', 'borrowed_neutral', 'other']), _connector='OR'), name='glow_cause_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('load__isnull', False), ('status', 'fitted'), models.Q(('chosen', ''), _negated=True)), models.Q(models.Q(('status', 'fitted'), _negated=True), ('load__isnull', True)), _connector='OR'), name='glow_fitted_has_its_load'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_by__isnull', True), ('ended_on__isnull', True), ('outcome', ''), ('status', 'open')), models.Q(models.Q(('status', 'open'), _negated=True), ('ended_by__isnull', False), ('ended_on__isnull', False), models.Q(('outcome', ''), _negated=True)), _connector='OR'), name='glow_ended_says_what_when_and_by_whom'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(('status', 'open'), models.Q(('cause', ''), _negated=True), _connector='OR'), name='glow_ended_names_a_cause'),
-        ),
-        migrations.AddConstraint(
-            model_name='glowworksheet',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_on__isnull', True), ('ended_on__gte', models.F('opened_on')), _connector='OR'), name='glow_ended_after_it_was_opened', violation_error_message='It cannot be ended before it was opened.'),
         ),
     ]
