@@ -2,13 +2,21 @@
 
 import os
 import shutil
+import subprocess
+import sys
 from contextlib import closing
+from pathlib import Path
 from urllib.parse import urlsplit
 from uuid import uuid4
 
 import pytest
 from django.core.cache import cache
+from django.db import connection
 from hypothesis import HealthCheck, settings
+
+from tests.databases import url_for_another_process
+
+ROOT = Path(__file__).parents[1]
 
 # A busy machine is no fault of the code: how long an example takes is not judged.
 # The same examples each time, so that a change is judged by what it changed.
@@ -48,10 +56,34 @@ def own_database(tmp_path):
     import psycopg
 
     name = f"own_{uuid4().hex}"
-    with closing(psycopg.connect(server, autocommit=True)) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
+    with closing(psycopg.connect(server, autocommit=True)) as founder:
+        founder.execute(f"CREATE DATABASE {name}")
         yield environment | {"DATABASE_URL": urlsplit(server)._replace(path=f"/{name}").geturl()}
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+        founder.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(scope="session")
+def laid_out_sqlite(django_db_setup, django_db_blocker, tmp_path_factory):
+    """A file of SQLite with every table and no row of ours, to be copied: laying one out takes seconds."""
+    if connection.vendor != "sqlite":
+        pytest.skip("makes a file of SQLite: tried where the tests run on SQLite")
+    path = tmp_path_factory.mktemp("laid-out") / "empty.sqlite3"
+    with django_db_blocker.unblock():
+        connection.ensure_connection()
+        url_for_another_process(path)
+    return path
+
+
+@pytest.fixture
+def laid_out_database(own_database, request):
+    """The same, with every table laid out."""
+    url = own_database["DATABASE_URL"]
+    if url.startswith("sqlite"):
+        shutil.copy(request.getfixturevalue("laid_out_sqlite"), url.removeprefix("sqlite:///"))
+    else:
+        migrate = [sys.executable, "manage.py", "migrate", "--verbosity", "0"]
+        subprocess.run(migrate, cwd=ROOT, env=own_database, check=True)
+    return own_database
 
 
 @pytest.fixture(autouse=True)

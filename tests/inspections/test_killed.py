@@ -26,8 +26,6 @@ SERVES_AT = re.compile(r"http://127\.0\.0\.1:(\d+)/")
 
 PREPARE = """
 import json, django; django.setup()
-from django.core.management import call_command
-call_command("migrate", verbosity=0)
 from django.test import Client
 from tests.factories import BoardFactory, CircuitFactory, InspectionFactory
 board = BoardFactory()
@@ -110,25 +108,25 @@ def wait_for(ready, what, patience_s=PATIENCE_S):
 
 
 @pytest.fixture
-def run(own_database):
+def run(laid_out_database):
     """Runs a program on the database of its own. What it printed, read."""
 
     def program(text):
-        command, how = python("-c", text, env=own_database)
+        command, how = python("-c", text, env=laid_out_database)
         return json.loads(subprocess.run(command, stdout=subprocess.PIPE, check=True, **how).stdout)
 
     return program
 
 
 @pytest.fixture
-def served(own_database, tmp_path):
+def served(laid_out_database, tmp_path):
     """Starts a server, and says on which port and as which process. Whatever still runs is ended after."""
     running = []
 
     def start():
         said = tmp_path / f"server-{len(running)}.txt"
         command, how = python(
-            "-u", "manage.py", "runserver", "--noreload", "127.0.0.1:0", env=own_database
+            "-u", "manage.py", "runserver", "--noreload", "127.0.0.1:0", env=laid_out_database
         )  # it takes a port that is free and says which
         with said.open("w") as out:
             server = subprocess.Popen(command, stdout=out, stderr=subprocess.DEVNULL, **how)

@@ -212,11 +212,8 @@ def test_drawing_again_stopped_in_the_middle_goes_on_and_forgets_nothing(records
     assert str(told.value) == f"{names_of(records)[0]}: drawn again: differs"
 
 
-def test_killed_export_leaves_whole_files_only_and_is_finished_by_the_next(tmp_path):
-    environment = os.environ | {
-        "DATABASE_URL": f"sqlite:///{tmp_path / 'export.sqlite3'}",
-        "DJANGO_SETTINGS_MODULE": "tests.settings",
-    }
+def test_killed_export_leaves_whole_files_only_and_is_finished_by_the_next(laid_out_database, tmp_path):
+    environment = laid_out_database | {"DJANGO_SETTINGS_MODULE": "tests.settings"}
     run = {"cwd": ROOT, "env": environment, "text": True}
     subprocess.run([sys.executable, "-m", "tests.reports.services.exporting"], check=True, **run)
     folder = tmp_path / "out"

@@ -4,6 +4,7 @@ import hashlib
 import io
 import json
 import os
+import shutil
 import struct
 import subprocess
 import sys
@@ -331,7 +332,7 @@ def run(*words, **env):
     return done.stdout
 
 
-def test_a_backup_of_a_file_being_written_to_is_of_one_moment(tmp_path):
+def test_a_backup_of_a_file_being_written_to_is_of_one_moment(laid_out_sqlite, tmp_path):
     def place(name):
         return {"DATABASE_URL": f"sqlite:///{tmp_path / name}", "MEDIA_ROOT": str(tmp_path / f"{name}-media")}
 
@@ -342,7 +343,7 @@ def test_a_backup_of_a_file_being_written_to_is_of_one_moment(tmp_path):
         "paired = Installation.objects.values('client').distinct().count()\n"
         "print(Client.objects.count(), Installation.objects.count(), paired)"
     )
-    run("manage.py", "migrate", "--verbosity", "0", **here)
+    shutil.copy(laid_out_sqlite, tmp_path / "here.sqlite3")
     run("-c", FOUNDING, **here)
     own = os.environ | {"DJANGO_SETTINGS_MODULE": "config.settings"} | here
     with subprocess.Popen(

@@ -45,5 +45,4 @@ if __name__ == "__main__":
     from django.core.management import call_command
 
     django.setup()
-    call_command("migrate", verbosity=0)
     {"begin": begin, "go on": go_on}[sys.argv[1]]()

@@ -1,7 +1,6 @@
 """A run over many reports: each issued once, in order; stopped, taken over, killed and gone on with."""
 
 import json
-import os
 import subprocess
 import sys
 from datetime import timedelta
@@ -259,11 +258,8 @@ def test_worker_takes_what_nobody_is_at_and_leaves_the_rest():
     ]  # fmt: skip
 
 
-def test_killed_worker_is_followed_by_another_and_no_number_is_lost_or_given_twice(tmp_path):
-    environment = os.environ | {
-        "DATABASE_URL": f"sqlite:///{tmp_path / 'run.sqlite3'}",
-        "DJANGO_SETTINGS_MODULE": "tests.settings",
-    }
+def test_killed_worker_is_followed_by_another_and_no_number_is_lost_or_given_twice(laid_out_database):
+    environment = laid_out_database | {"DJANGO_SETTINGS_MODULE": "tests.settings"}
     run = {"cwd": ROOT, "env": environment, "text": True}
     subprocess.run([sys.executable, "-m", "tests.reports.runs.killed", "begin"], check=True, **run)
     command = [sys.executable, "manage.py", "work_runs"]

@@ -7,10 +7,8 @@ RECORDS = 12
 
 def main() -> None:
     import django
-    from django.core.management import call_command
 
     django.setup()
-    call_command("migrate", verbosity=0)
     from tests.factories import ClientFactory, InstallationFactory
     from tests.reports.ready import issued, ready_visit
 

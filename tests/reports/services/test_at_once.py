@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -18,9 +19,10 @@ ROOT = Path(__file__).parents[3]
 EXPECTED = list(range(1, issuing.AT_ONCE + 1))
 
 
-def test_numbers_have_no_gap_and_no_repeat_in_a_file_of_sqlite(tmp_path):
+def test_numbers_have_no_gap_and_no_repeat_in_a_file_of_sqlite(laid_out_sqlite, tmp_path):
     # The database of the tests lies in memory, where threads share one connection; this one is a file.
-    environment = os.environ | {"DATABASE_URL": f"sqlite:///{tmp_path / 'at_once.sqlite3'}"}
+    path = shutil.copy(laid_out_sqlite, tmp_path)
+    environment = os.environ | {"DATABASE_URL": f"sqlite:///{path}"}
     run = subprocess.run(
         [sys.executable, "-m", "tests.reports.services.issuing"],
         cwd=ROOT,
