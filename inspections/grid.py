@@ -11,6 +11,7 @@ from django.utils.safestring import mark_safe
 from inspections.checking import Note, missing_count, notes_by_circuit
 from inspections.columns import RESULTS, Column
 from inspections.models import Circuit
+from inspections.numbers import whole_number
 from inspections.rules.completeness import wanted
 from inspections.rules.facts import Case
 from inspections.rules.figures import two_places
@@ -147,15 +148,16 @@ def typed_rows(posted: Mapping[str, str]) -> list[TypedRow]:
     versions: dict[int, int] = {}
     seen: dict[int, dict[str, int]] = {}
     for key, text in posted.items():
-        circuit, _, name = key.partition(".")
-        if not circuit.isdecimal():
+        first, _, name = key.partition(".")
+        circuit, number = whole_number(first), whole_number(text)
+        if circuit is None:
             continue
-        if name == "version" and text.isdecimal():
-            versions[int(circuit)] = int(text)
+        if name == "version" and number is not None:
+            versions[circuit] = number
         elif name in names:
-            texts.setdefault(int(circuit), {})[name] = text
-        elif name.endswith(SEEN) and text.isdecimal():
-            seen.setdefault(int(circuit), {})[name.removesuffix(SEEN)] = int(text)
+            texts.setdefault(circuit, {})[name] = text
+        elif name.endswith(SEEN) and number is not None:
+            seen.setdefault(circuit, {})[name.removesuffix(SEEN)] = number
     return [
         TypedRow(circuit, versions.get(circuit, 0), cells, seen.get(circuit, {}))
         for circuit, cells in texts.items()

@@ -23,7 +23,8 @@ ROOT = Path(__file__).parents[1]
 settings.register_profile(
     "untimed", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
-settings.load_profile("untimed")
+settings.register_profile("new", settings.get_profile("untimed"), derandomize=False)  # other ones each time
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "untimed"))
 
 PATIENCE_MS = 60_000  # far more than a page needs; a machine that is busy is no failure
 

@@ -26,7 +26,12 @@ class PhotoField(forms.ImageField):
         if data and data.size > MAX_BYTES:
             raise forms.ValidationError("The photograph is larger than 10 MB. Choose a smaller one.")
         upload = super().to_python(data)
-        return _made_plain(upload) if upload else upload
+        try:
+            return _made_plain(upload) if upload else upload
+        except forms.ValidationError:
+            raise
+        except Exception:  # a picture broken beyond its head fails in ways that no list of exceptions covers
+            raise forms.ValidationError(self.error_messages["invalid_image"], "invalid_image") from None
 
 
 def _made_plain(upload):

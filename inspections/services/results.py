@@ -71,9 +71,9 @@ def _test_voltage(text: str) -> int | None:
     typed = text.strip().upper().removesuffix("V").strip()
     if not typed:
         return None
-    voltages = [volts for volts, _ in _FIELDS["ir_voltage_v"].choices]
-    if typed.isdecimal() and int(typed) in voltages:
-        return int(typed)
+    voltages = {str(volts): volts for volts, _ in _FIELDS["ir_voltage_v"].choices}
+    if typed in voltages:
+        return voltages[typed]
     raise ValidationError(f"“{text.strip()}” is not a test voltage. Type 250, 500 or 1000.")
 
 

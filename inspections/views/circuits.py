@@ -13,6 +13,7 @@ from inspections.forms.circuits import CircuitForm, RetireForm
 from inspections.forms.layout import saved
 from inspections.max_zs import permitted
 from inspections.models import Board, Circuit
+from inspections.numbers import whole_number
 from inspections.rules.finding import Code
 from inspections.selectors import findings_of_circuit
 from inspections.services.circuits import retire_circuit
@@ -108,7 +109,7 @@ def circuit_retire(request, pk):
 def _next_way(board, after):
     """A new circuit of ``board``, begun from the one just saved when there is one."""
     last = board.circuits.in_use().order_by("sort_key").last()
-    before = board.circuits.filter(pk=after).first() if after.isdecimal() else None
+    before = board.circuits.filter(pk=whole_number(after)).first()
     kept = {name: getattr(before, name) for name in KEPT_FOR_THE_NEXT_WAY} if before else {}
     return Circuit(board=board, way=_counted_on((before or last).way) if before or last else "1", **kept)
 

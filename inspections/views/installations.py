@@ -7,6 +7,7 @@ from django.urls import reverse
 from inspections.access import fetch, firm_of, own
 from inspections.forms.installations import InstallationForm
 from inspections.models import Installation, Observation
+from inspections.numbers import whole_number
 from inspections.rules import edition
 from inspections.services.record import save_record
 from inspections.views.form_page import form_page, posted
@@ -48,8 +49,7 @@ def installation(request, pk):
 
 def installation_add(request):
     firm = firm_of(request)
-    client = request.GET.get("client", "")
-    chosen = firm.clients.filter(pk=client).first() if client.isdecimal() else None
+    chosen = firm.clients.filter(pk=whole_number(request.GET.get("client", ""))).first()
     back = reverse("client", args=[chosen.pk]) if chosen else reverse("installations")
     return _form(request, Installation(client=chosen), "Add an installation", back, trail=chosen)
 

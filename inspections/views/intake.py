@@ -11,6 +11,7 @@ from inspections.access import fetch
 from inspections.intake.result import IGNORE, IntakeError
 from inspections.intake.tables import TABLES
 from inspections.models import Inspection, Upload
+from inspections.numbers import whole_number
 from inspections.services.intake_commit import RecordMoved, commit_intake
 from inspections.services.intake_plan import plan_intake, read_upload
 from inspections.services.record import save_record
@@ -141,5 +142,5 @@ def _choices(posted, before):
         sheet, letter = match.groups()
         if (sheet, letter) in mapped or name != (posted.get(f"was|{sheet}|{letter}") or IGNORE):
             columns.append([sheet, letter, name])
-    notes = [int(index) for index in posted.getlist("limitation_note") if index.isdecimal()]
+    notes = [index for text in posted.getlist("limitation_note") if (index := whole_number(text)) is not None]
     return {"columns": columns, "board": posted.get("board", "").strip(), "limitation_notes": notes}

@@ -9,6 +9,7 @@ from inspections import origins
 from inspections.access import fetch, own
 from inspections.forms.observations import ObservationForm, PutRightForm, from_visual_item
 from inspections.models import Observation
+from inspections.numbers import whole_number
 from inspections.services.record import save_record
 from inspections.services.still_open import require_open
 from inspections.views.form_page import form_page, posted
@@ -100,8 +101,8 @@ def _form_page(request, row, heading, back, filled_in=None):
 
 def _with_earlier_text(request) -> QueryDict:
     typed = request.POST.copy()
-    chosen = typed.get("use", "")
-    if chosen.isdecimal() and (earlier := own(request, Observation.objects).filter(pk=chosen).first()):
+    chosen = whole_number(typed.get("use", ""))
+    if earlier := own(request, Observation.objects).filter(pk=chosen).first():
         typed["text"], typed["regulation"] = earlier.text, earlier.regulation
     return typed
 

@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from inspections.access import fetch, own
 from inspections.models import Circuit, Inspection
+from inspections.numbers import whole_number
 from inspections.views.form_page import form_page, posted
 from remedies import services
 from remedies.forms import DayForm, LoadForm, ReplacementForm, SuspicionForm, TakeOutForm, as_typed
@@ -107,8 +108,7 @@ def _load_form(request, form, save, *, heading, back, said, **context):
 
 def _named(request, rows, name):
     """The row of the firm that ``?name=`` points at, or None."""
-    pk = request.GET.get(name, "")
-    return own(request, rows).filter(pk=pk).first() if pk.isdecimal() else None
+    return own(request, rows).filter(pk=whole_number(request.GET.get(name, ""))).first()
 
 
 def _filled_in(request):

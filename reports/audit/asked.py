@@ -10,6 +10,7 @@ from django.db.models import Model, Q, QuerySet
 from django.http import QueryDict
 
 from inspections.models import Client, Firm, Installation
+from inspections.numbers import whole_number
 
 EMPTY = "-"  # in the address, for a row that has nothing there
 
@@ -75,10 +76,10 @@ class WholeNumbers(Facet):
     """An open facet of a column of whole numbers, or of keys."""
 
     def known(self, keys: Sequence[str]) -> tuple[str, ...]:
-        return tuple(key for key in dict.fromkeys(keys) if key == EMPTY or _whole(key) is not None)
+        return tuple(key for key in dict.fromkeys(keys) if key == EMPTY or whole_number(key) is not None)
 
     def _values(self, keys: Sequence[str]) -> list[int | None]:
-        return [_whole(key) for key in keys]
+        return [whole_number(key) for key in keys]
 
 
 @dataclass(frozen=True)
@@ -155,14 +156,10 @@ def read_address(
         client=_of_firm(Client, firm, given.get("client", "")),
         place=_of_firm(Installation, firm, given.get("place", "")),
         order=order if order in orders[1:] else "",
-        after=_whole(given.get("after", "")),
+        after=whole_number(given.get("after", "")),
     )
 
 
 def _of_firm(model: type[Model], firm: Firm, text: str) -> int | None:
-    pk = _whole(text)
+    pk = whole_number(text)
     return pk if pk and model.objects.for_firm(firm).filter(pk=pk).exists() else None
-
-
-def _whole(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None

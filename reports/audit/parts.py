@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from django.db.models import QuerySet
 
 from inspections.models import Member
+from inspections.numbers import whole_number
 from remedies.cautions import COMPETENT, ISOLATE
 from remedies.enums import CapacitorClass, Connection, LoadKind, LoadState, Origin
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number, WholeNumbers, choices_of, yes_or_no
@@ -27,7 +28,7 @@ def with_places(found: QuerySet, asked: Asked) -> QuerySet:
 
 
 def _names(keys: Sequence[str]) -> Mapping[str, str]:
-    numbers = [key for key in keys if key.isdigit()]
+    numbers = [pk for key in keys if (pk := whole_number(key))]
     return {str(pk): name for pk, name in Member.objects.filter(pk__in=numbers).values_list("pk", "name")}
 
 

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from inspections.access import fetch
 from inspections.models import Board
+from inspections.numbers import whole_number
 from remedies.before_test import before_test
 from remedies.labels import words_to_print
 
@@ -25,12 +26,11 @@ def board_label_pdf(request, pk, stock):
     if stock not in STOCKS:
         raise Http404
     words = words_to_print(board, timezone.localdate())
-    skip = request.GET.get("skip", "")
     try:
         content = draw_labels(
             [Label(words.title, words.lines, words.date)],
             STOCKS[stock],
-            skip=int(skip) if skip.isdecimal() else 0,
+            skip=whole_number(request.GET.get("skip", "")) or 0,
         )
     except LabelError as error:
         messages.error(request, str(error))

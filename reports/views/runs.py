@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inspections.access import fetch, firm_of, own
+from inspections.numbers import whole_number
 from inspections.views.form_page import form_page, posted
 from reports.blocks import blocks_of
 from reports.examination import Examination
@@ -33,8 +34,8 @@ def issue_many(request):
     visits = in_review(request.user).select_related("installation__client__firm", "inspector", "based_on")
     problem = ""
     if request.method == "POST":
-        ticked = request.POST.getlist("visit")
-        chosen = visits if "all" in request.POST else visits.filter(pk__in=filter(str.isdecimal, ticked))
+        ticked = [pk for text in request.POST.getlist("visit") if (pk := whole_number(text))]
+        chosen = visits if "all" in request.POST else visits.filter(pk__in=ticked)
         try:
             run = begin_issue(inspections=chosen, member=request.user)
             transaction.on_commit(start_worker)
