@@ -3,7 +3,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo serve test check bench mutate killed pictures lock clean
+LOAD_SECONDS ?= 60
+FUZZ_SECONDS ?= 300
+
+.PHONY: demo serve test check bench mutate killed load fuzz vulnerabilities pictures lock clean
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
@@ -44,6 +47,19 @@ killed: $(VENV)/.dev          ## kill the server amid 1,000 saves of the grid, o
 	SAVES_BEFORE_THE_KILL=1000 $(BIN)/pytest tests/inspections/test_killed.py
 	server=$$(mktemp -d) && trap ".ci/postgresql stop $$server" EXIT && \
 	DATABASE_URL=$$(.ci/postgresql start $$server) SAVES_BEFORE_THE_KILL=1000 $(BIN)/pytest tests/inspections/test_killed.py
+
+load: $(VENV)/.dev            ## 50 inspectors saving and 10 offices auditing at once, on both databases
+	env -u DATABASE_URL $(BIN)/python -m tests.load --seconds $(LOAD_SECONDS)
+	server=$$(mktemp -d) && trap ".ci/postgresql stop $$server" EXIT && \
+	DATABASE_URL=$$(.ci/postgresql start $$server) $(BIN)/python -m tests.load --seconds $(LOAD_SECONDS)
+
+fuzz: $(VENV)/.dev            ## try every intake with what nobody expects, on both databases
+	env -u DATABASE_URL $(BIN)/python -m tests.fuzz --seconds $(FUZZ_SECONDS)
+	server=$$(mktemp -d) && trap ".ci/postgresql stop $$server" EXIT && \
+	DATABASE_URL=$$(.ci/postgresql start $$server) $(BIN)/python -m tests.fuzz --seconds $(FUZZ_SECONDS)
+
+vulnerabilities: $(VENV)/.dev ## ask whether anything pinned has a published weakness
+	$(BIN)/python .ci/vulnerabilities.py
 
 pictures: $(VENV)/.dev        ## the README's pictures, taken from the demonstration
 	$(BIN)/python -m tests.pictures

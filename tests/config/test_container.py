@@ -1,16 +1,12 @@
 """What the container would do, as far as that shows without one: the compose file against the settings, and
 the Dockerfile's own commands run here."""
 
-import json
 import os
 import re
-import socket
 import subprocess
 import sys
 from contextlib import closing
 from http.client import HTTPConnection
-from pathlib import Path
-from time import monotonic, sleep
 
 import pytest
 import yaml
@@ -18,18 +14,10 @@ import yaml
 from tests.architecture.test_documents import READS_THE_ENVIRONMENT, SETTINGS
 from tests.config.test_web import GOOD_KEY
 from tests.databases import url_for_another_process
+from tests.served import DOCKERFILE, PATIENCE_S, ROOT, SITE, environment_of, last_command, served
 
-ROOT = Path(__file__).parents[2]
-DOCKERFILE = (ROOT / "Dockerfile").read_text(encoding="utf-8")
 COMPOSE = yaml.safe_load((ROOT / "compose.yaml").read_text(encoding="utf-8"))
 OURS = {name: service for name, service in COMPOSE["services"].items() if name != "database"}
-SITE = "records.example.com"
-PATIENCE_S = 60  # far more than is needed; a machine that is busy is no failure
-
-
-def last_command(word):
-    """The words of the Dockerfile's last CMD, as a list."""
-    return json.loads(re.findall(rf"{word} (\[.*\])$", DOCKERFILE, re.MULTILINE)[-1])
 
 
 def test_every_name_that_compose_sets_is_one_that_the_settings_read():
@@ -80,64 +68,35 @@ def test_what_must_outlast_a_container_lies_in_volumes():
 
 
 @pytest.fixture
-def served(transactional_db, tmp_path):
-    """The site as the Dockerfile starts it, on a port of its own: asks a page by path and headers."""
-    with closing(socket.socket()) as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    environment = os.environ | {
-        "DJANGO_SETTINGS_MODULE": "config.settings",
-        "DEBUG": "off",
-        "DATABASE_URL": url_for_another_process(tmp_path / "served.sqlite3"),
-        "SECRET_KEY": GOOD_KEY,
-        "ALLOWED_HOSTS": SITE,
-        "CSRF_TRUSTED_ORIGINS": f"https://{SITE}",
-        "TRUSTED_PROXIES": "1",
-        "MEDIA_ROOT": str(tmp_path / "media"),
-        "STATIC_ROOT": str(tmp_path / "static"),
-    }
-    collect = re.search(r"(manage.py collectstatic .*)$", DOCKERFILE, re.MULTILINE)[0].split()
-    subprocess.run([sys.executable, *collect], cwd=ROOT, env=environment, check=True)
-    program, *words = (word.replace(":8000", f":{port}") for word in last_command("CMD"))
-    command = [str(Path(sys.executable).with_name(program)), *words]
-    with subprocess.Popen(command, cwd=ROOT, env=environment, stderr=subprocess.DEVNULL) as server:
-        try:
-            end = monotonic() + PATIENCE_S
-            while not _answers(port):
-                assert server.poll() is None, "the server ended"
-                assert monotonic() < end, "the server did not start"
-                sleep(0.1)
+def ask(transactional_db, tmp_path):
+    """Asks the site as the Dockerfile starts it for a page, by path and headers."""
+    own = {"DATABASE_URL": url_for_another_process(tmp_path / "served.sqlite3")}
+    environment = os.environ | environment_of(tmp_path, GOOD_KEY) | own
+    with served(environment) as port:
 
-            def ask(path, **headers):
-                with closing(HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)) as connection:
-                    connection.request("GET", path, headers={"Host": SITE} | headers)
-                    answer = connection.getresponse()
-                    return answer.status, answer.headers, answer.read().decode()
+        def ask(path, **headers):
+            with closing(HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)) as connection:
+                connection.request("GET", path, headers={"Host": SITE} | headers)
+                answer = connection.getresponse()
+                return answer.status, answer.headers, answer.read().decode()
 
-            ask.environment, ask.port = environment, port
-            yield ask
-        finally:
-            server.terminate()
+        ask.environment, ask.port = environment, port
+        yield ask
 
 
-def _answers(port):
-    with closing(socket.socket()) as probe:
-        return probe.connect_ex(("127.0.0.1", port)) == 0
-
-
-def test_the_containers_server_serves_behind_its_proxy(served):
+def test_the_containers_server_serves_behind_its_proxy(ask):
     https = {"X-Forwarded-Proto": "https"}
 
-    assert served("/healthz", **https)[0] == 200
-    status, _, page = served("/sign-in/", **https)
+    assert ask("/healthz", **https)[0] == 200
+    status, _, page = ask("/sign-in/", **https)
     assert status in (200, 302)  # to the first-run page, where there is no firm yet
-    _, _, page = served("/begin/", **https)
+    _, _, page = ask("/begin/", **https)
     style = re.search(r'href="(/static/[^"]+\.[0-9a-f]{12}\.css)"', page)[1]
-    status, headers, _ = served(style, **https)
+    status, headers, _ = ask(style, **https)
     assert status == 200
     assert "immutable" in headers["Cache-Control"]
-    status, headers, _ = served("/begin/")
+    status, headers, _ = ask("/begin/")
     assert (status, headers["Location"]) == (301, f"https://{SITE}/begin/")
-    assert served("/begin/", **https | {"Host": "another.example.com"})[0] == 400
-    check = [word.replace(":8000", f":{served.port}") for word in last_command("HEALTHCHECK .* CMD")]
-    subprocess.run([sys.executable, *check[1:]], env=served.environment, check=True)
+    assert ask("/begin/", **https | {"Host": "another.example.com"})[0] == 400
+    check = [word.replace(":8000", f":{ask.port}") for word in last_command("HEALTHCHECK .* CMD")]
+    subprocess.run([sys.executable, *check[1:]], env=ask.environment, check=True)

@@ -1,0 +1,1 @@
+"""Many people at once on a served site; ``make load``."""
