@@ -4,11 +4,13 @@
 PERMISSIONS_POLICY = "camera=(), display-capture=(), geolocation=(), microphone=(), payment=(), usb=()"
 
 
-class PermissionsPolicyMiddleware:
+class HeadersMiddleware:
     def __init__(self, get_response):
         self.get_response = get_response
 
     def __call__(self, request):
         response = self.get_response(request)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
+        # No cache on the way keeps a page. Not no-store: a browser then forgets what was typed on going back.
+        response.headers.setdefault("Cache-Control", "private")
         return response

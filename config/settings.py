@@ -40,7 +40,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "config.headers.PermissionsPolicyMiddleware",
+    "config.headers.HeadersMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -96,6 +96,7 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "inspections.passwords.MaximumLengthValidator"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 PASSWORD_RESET_TIMEOUT = 3 * 24 * 60 * 60  # an invitation's link holds so long
@@ -215,6 +216,8 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 if not DEBUG:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    # By this prefix a browser takes the cookie from this host alone, and over https.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
     SECURE_SSL_REDIRECT = env.bool("SECURE_SSL_REDIRECT", default=True)
     if ALLAUTH_TRUSTED_PROXY_COUNT:  # else the header is whatever the browser says
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
@@ -228,5 +231,8 @@ if not DEBUG:
         "disable_existing_loggers": False,
         "formatters": {"plain": {"()": "config.logs.WithoutPersonalData"}},
         "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
-        "loggers": {"django": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+        "loggers": {
+            "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+            "sign_in": {"handlers": ["console"], "level": "INFO", "propagate": False},
+        },
     }

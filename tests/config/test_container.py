@@ -93,6 +93,7 @@ def test_the_containers_server_serves_behind_its_proxy(ask):
     _, _, page = ask("/begin/", **https)
     style = re.search(r'href="(/static/[^"]+\.[0-9a-f]{12}\.css)"', page)[1]
     status, headers, _ = ask(style, **https)
+    assert not re.search(r"\d", headers["Server"])
     assert status == 200
     assert "immutable" in headers["Cache-Control"]
     status, headers, _ = ask("/begin/")

@@ -35,10 +35,18 @@ def test_it_does_not_start_with_the_development_key():
 
 
 def test_cookies_are_for_https_alone_and_browsers_are_kept_to_it_when_served():
-    asked = ["SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE", "SECURE_SSL_REDIRECT", "SECURE_HSTS_SECONDS"]
-    show = f"from django.conf import settings; print([getattr(settings, n) for n in {asked}])"
+    expected = {
+        "SESSION_COOKIE_SECURE": True,
+        "CSRF_COOKIE_SECURE": True,
+        "SESSION_COOKIE_NAME": "__Host-sessionid",
+        "CSRF_COOKIE_NAME": "__Host-csrftoken",
+        "SESSION_COOKIE_DOMAIN": None,  # as the prefix asks
+        "SECURE_SSL_REDIRECT": True,
+        "SECURE_HSTS_SECONDS": 31536000,
+    }
+    show = f"from django.conf import settings; print([getattr(settings, n) for n in {list(expected)}])"
     run = manage("shell", "--no-imports", "-c", show, DEBUG="off", SECRET_KEY=GOOD_KEY)
-    assert run.stdout.strip() == "[True, True, True, 31536000]", run.stderr
+    assert run.stdout.strip() == str(list(expected.values())), run.stderr
 
 
 @pytest.mark.parametrize(("proxies", "believed"), [("0", None), ("1", ("HTTP_X_FORWARDED_PROTO", "https"))])
@@ -65,6 +73,13 @@ def test_every_answer_carries_the_policies():
         assert response["Referrer-Policy"] == "same-origin"
         assert "geolocation=()" in response["Permissions-Policy"]
         assert response["X-Content-Type-Options"] == "nosniff"
+
+
+@pytest.mark.django_db
+def test_no_cache_on_the_way_keeps_a_page_of_somebodys():
+    browser = Browser()
+    browser.force_login(MemberFactory())
+    assert browser.get(reverse("clients"))["Cache-Control"] == "private"
 
 
 def as_logged(message, *args, exc_info=None):

@@ -10,7 +10,7 @@ import sys
 from time import monotonic
 
 EXAMPLES = "3"  # times as many in a round as the suite tries
-ROUND = [sys.executable, "-m", "pytest", "-q", "--no-header", "tests/fuzz"]
+ROUND = [sys.executable, "-m", "pytest", "-q", "-x", "--no-header", "tests/fuzz"]
 
 
 def main() -> int:

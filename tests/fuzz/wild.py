@@ -39,7 +39,7 @@ def is_answer(response) -> bool:
     """Whether it is a page, a way on, or a refusal in words. A crash has come as an exception before."""
     if response.streaming:
         b"".join(response.streaming_content)
-    if response.status_code in (400, 403, 404, 405, 409, 422, 429):
+    if response.status_code in (400, 403, 404, 405, 409, 410, 422, 429):
         return response.text.strip() != ""
     return response.status_code in (200, 302)
 

@@ -49,10 +49,10 @@ def main() -> int:
 
 
 def people_of(firm, port) -> list[Person]:
-    grids, sessions = firm["inspectors"], firm["offices"]
+    grids, offices = firm["inspectors"], firm["offices"]
     return [
-        *(Inspector(port, grid.pop("session"), n, **grid) for n, grid in enumerate(grids)),
-        *(Office(port, session, n) for n, session in enumerate(sessions, start=len(grids))),
+        *(Inspector(port, grid.pop("cookies"), n, **grid) for n, grid in enumerate(grids)),
+        *(Office(port, cookies, n) for n, cookies in enumerate(offices, start=len(grids))),
     ]
 
 

@@ -31,7 +31,7 @@ class Person:
     came."""
 
     port: int
-    session: str
+    cookies: str
     number: int
     took: list[tuple[str, float]] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
@@ -50,7 +50,7 @@ class Person:
             "X-Forwarded-Proto": "https",
             "Referer": f"https://{SITE}{path}",
             "Content-Type": "application/x-www-form-urlencoded",
-            "Cookie": f"sessionid={self.session}; csrftoken={CSRF}",
+            "Cookie": self.cookies,
             "X-CSRFToken": CSRF,
             "X-Fragment": "rows" if method == "POST" else "",
         }

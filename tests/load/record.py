@@ -10,7 +10,9 @@ from tests.served import ROOT
 
 PREPARE = """
 import json, sys, django; django.setup()
+from django.conf import settings
 from django.core.management import call_command
+from django.db import connection
 from django.test import Client
 from inspections.enums import Role
 from inspections.models import Firm
@@ -20,26 +22,28 @@ inspectors, offices, rows, circuits = json.loads(sys.argv[1])
 call_command("migrate", verbosity=0)
 call_command("make_firm", circuits=circuits, verbosity=0, stdout=sys.stderr)
 firm = Firm.objects.get()
-def session(member):
+def cookies(member):
     browser = Client()
     browser.force_login(member)
-    return browser.cookies["sessionid"].value
+    session = settings.SESSION_COOKIE_NAME
+    return f"{session}={browser.cookies[session].value}; {settings.CSRF_COOKIE_NAME}={'a' * 32}"
 def grid():
     place = InstallationFactory(client=ClientFactory(firm=firm))
     board = BoardFactory(installation=place)
     visit = InspectionFactory(installation=place, inspector=MemberFactory(firm=firm, role=Role.INSPECTOR))
     return {
         "path": f"/inspections/{visit.pk}/boards/{board.pk}/results/",
-        "session": session(visit.inspector),
+        "cookies": cookies(visit.inspector),
         "circuits": [CircuitFactory(board=board).pk for _ in range(rows)],
     }
 def beside(grid):  # a supervisor at the same board
-    return grid | {"session": session(MemberFactory(firm=firm, role=Role.SUPERVISOR))}
+    return grid | {"cookies": cookies(MemberFactory(firm=firm, role=Role.SUPERVISOR))}
 shared = inspectors // 10
 grids = [grid() for _ in range(inspectors - shared)]
+connection.cursor().execute("ANALYZE")  # as a database that is in use has done by itself
 print(json.dumps({
     "inspectors": grids + [beside(one) for one in grids[:shared]],
-    "offices": [session(MemberFactory(firm=firm, role=Role.OFFICE)) for _ in range(offices)],
+    "offices": [cookies(MemberFactory(firm=firm, role=Role.OFFICE)) for _ in range(offices)],
 }))
 """
 READ = """
@@ -53,7 +57,7 @@ print(json.dumps(list(typed.values_list("circuit_id", "remarks", "version"))))
 def prepare(
     environment: Mapping[str, str], *, inspectors: int, offices: int, rows: int, circuits: int
 ) -> dict[str, Any]:
-    """Makes the firm; of the inspectors one in ten works at a colleague's board. Gives their sign-ins."""
+    """Makes the firm; of the inspectors one in ten works at a colleague's board. Gives their cookies."""
     return _run(PREPARE, environment, json.dumps([inspectors, offices, rows, circuits]))
 
 
