@@ -20,7 +20,7 @@ def browser():
 def test_it_is_refused_in_a_form_with_what_to_do(browser):
     response = browser.post(reverse("client_add"), {"name": "Lark\0field", "address": "Mill Lane"})
     assert response.status_code == 400
-    assert "nothing was saved" in response.text
+    assert "Nothing was saved" in response.text
     assert not Client.objects.exists()
 
 

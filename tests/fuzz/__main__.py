@@ -9,7 +9,7 @@ import subprocess
 import sys
 from time import monotonic
 
-EXAMPLES = "3"  # times as many in a round as the suite tries
+EXAMPLES = "10"  # times as many in a round as the suite tries
 ROUND = [sys.executable, "-m", "pytest", "-q", "-x", "--no-header", "tests/fuzz"]
 
 

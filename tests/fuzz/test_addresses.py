@@ -50,7 +50,7 @@ def named(question):
     return [part.name for part in (*question.facets, *question.numbers)]
 
 
-@examples(150)
+@examples(25)
 @given(data=st.data())
 def test_whatever_is_asked_of_a_page_is_answered(data, browser, rows):
     where = data.draw(st.sampled_from(list(addresses(READ, rows))))
@@ -69,7 +69,7 @@ def fields_of(browser, where):
     return sorted({unescape(name) for name in FIELD.findall(page.text)} if page.status_code == 200 else ())
 
 
-@examples(150)
+@examples(25)
 @given(data=st.data())
 def test_whatever_is_typed_into_a_form_is_answered(data, browser, rows):
     where = data.draw(st.sampled_from(list(addresses(WRITE, rows))))
@@ -79,11 +79,12 @@ def test_whatever_is_typed_into_a_form_is_answered(data, browser, rows):
         assert is_answer(browser.post(where, typed)), where
 
 
-@examples(60)
+@examples(15)
 @given(path=texts, query=texts)
 def test_whatever_is_asked_by_someone_unknown_is_answered(path, query):
     places = (
         f"/join/{path}/",
+        f"/report/{path}/",
         f"/password/new/{path}/",
         f"/audit/{path}/",
         f"/{path}",

@@ -37,7 +37,7 @@ def browser(inspection):
     return browser
 
 
-@examples(150)
+@examples(30)
 @given(data=st.data())
 def test_whatever_is_posted_is_answered_and_a_sound_cell_beside_it_is_kept(
     data, browser, inspection, circuits

@@ -27,7 +27,7 @@ def photograph(kind: str) -> bytes:
 
 
 @pytest.mark.parametrize("kind", FORMATS)
-@examples(60)
+@examples(25)
 @given(data=st.data())
 def test_a_damaged_photograph_is_refused_or_made_plain(data, kind):
     sent = SimpleUploadedFile("seen.jpg", data.draw(damaged(photograph(kind))))

@@ -24,7 +24,7 @@ def report() -> bytes:
     return draw_report(record(), photos())
 
 
-@examples(4)
+@examples(2)
 @given(data=st.data())
 def test_a_damaged_report_is_read_or_refused_with_words(data):
     read = outcome_of(lambda: read_record(data.draw(damaged(report()))), RecordIntakeError)
@@ -44,7 +44,7 @@ LEAVES = list(leaves(record()))
 values = st.one_of(texts, st.none(), st.booleans(), st.integers(), st.lists(texts, max_size=2))
 
 
-@examples(8)
+@examples(3)
 @given(changes=st.lists(st.tuples(st.sampled_from(LEAVES), values), min_size=1, max_size=3))
 def test_a_record_changed_with_its_hash_is_brought_in_or_refused_with_words(changes):
     content = json.loads(json.dumps(record()))

@@ -65,7 +65,7 @@ files = st.one_of(
 )
 
 
-@examples(50)
+@examples(10)
 @given(data=st.data())
 def test_whatever_file_is_sent_is_brought_in_or_refused_with_words(data, browser, inspection):
     name, content = data.draw(files)
