@@ -26,6 +26,7 @@ settings.register_profile(
 settings.register_profile("new", settings.get_profile("untimed"), derandomize=False)  # other ones each time
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "untimed"))
 
+DATABASES = {"db", "transactional_db", "own_database"}
 PATIENCE_MS = 60_000  # far more than a page needs; a machine that is busy is no failure
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser")
@@ -40,10 +41,13 @@ CHROMIUM_ARGUMENTS = [
 
 
 def pytest_collection_modifyitems(items):
-    """A test that asks for the browser is an e2e test."""
+    """What a test asks for says whether it drives a browser and whether it needs a database."""
     for item in items:
-        if "browser" in getattr(item, "fixturenames", ()):
+        asked = set(getattr(item, "fixturenames", ()))
+        if "browser" in asked:
             item.add_marker(pytest.mark.e2e)
+        if item.get_closest_marker("django_db") or asked & DATABASES:
+            item.add_marker(pytest.mark.database)
 
 
 @pytest.fixture
