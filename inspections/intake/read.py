@@ -140,6 +140,7 @@ class _Reader:
     def __init__(self, mapping: Mapping) -> None:
         self.mapping = mapping
         self.boards: list[IntakeBoard] = []
+        self.board_of_name: dict[str, int] = {}
         self.rows: list[IntakeRow] = []
         self.headings: list[IntakeHeading] = []
         self.notes: list[IntakeNote] = []
@@ -241,11 +242,13 @@ class _Reader:
         self.counted_from = len(self.rows)
 
     def _find_or_add(self, line: BoardLine, row: int) -> int:
-        for index, board in enumerate(self.boards):
-            if line.designation and _same(board.designation, line.designation):
-                self._add_to_board(index, line, row)
-                return index
+        name = _folded(line.designation)
+        if name in self.board_of_name:
+            self._add_to_board(self.board_of_name[name], line, row)
+            return self.board_of_name[name]
         self.boards.append(IntakeBoard(line.designation, line.name, self.sheet.name, row, line.facts))
+        if name:
+            self.board_of_name[name] = len(self.boards) - 1
         return len(self.boards) - 1
 
     def _add_to_board(self, index: int, line: BoardLine, row: int) -> None:
@@ -473,8 +476,9 @@ def _joined(line: BoardLine, other: BoardLine) -> BoardLine:
     return replace(line, name=line.name or other.name, facts={**other.facts, **line.facts})
 
 
-def _same(one: str, other: str) -> bool:
-    return one.replace(" ", "").casefold() == other.replace(" ", "").casefold()
+def _folded(designation: str) -> str:
+    """A designation as it is compared, without regard to blanks and capitals."""
+    return designation.replace(" ", "").casefold()
 
 
 def _spread_values(cells: dict[str, IntakeCell]) -> None:

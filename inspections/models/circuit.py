@@ -1,5 +1,6 @@
 """A circuit: one way of a board and all that the schedule of circuit details asks of it."""
 
+from collections.abc import Set
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
@@ -142,8 +143,12 @@ class Circuit(models.Model):
         if self.retired_on is not None or self.board_id is None:
             return
         ways = Circuit.objects.in_use().filter(board=self.board_id, way=self.way).exclude(pk=self.pk)
-        others = set(ways.values_list("phase", flat=True))
-        if (self.phase == Phase.ALL and others) or Phase.ALL in others:
+        if not may_share_way(self.phase, set(ways.values_list("phase", flat=True))):
             raise ValidationError(
                 {"phase": f"Way {self.way} cannot hold a three-phase circuit and another one at once."}
             )
+
+
+def may_share_way(phase: str, others: Set[str]) -> bool:
+    """Whether a circuit of a phase may stand in a way beside those of other phases."""
+    return not others or Phase.ALL not in {phase, *others}

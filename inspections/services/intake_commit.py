@@ -81,12 +81,11 @@ def _commit_circuits(plan, boards, member, reason):
             changed.append(circuit)
         for name, value in planned.details.items():
             setattr(circuit, name, value)
-        circuit.full_clean(exclude=["board"], validate_unique=False, validate_constraints=False)
+        circuit.clean_fields(exclude=["board"])
     bulk_create_with_history(new, Circuit, default_user=member, default_change_reason=reason)
     names = [*_DETAIL_NAMES, "arrangement", "serves", "serves_lighting", "is_spare"]
     bulk_update_with_history(changed, Circuit, names, default_user=member, default_change_reason=reason)
-    fresh = Circuit.objects.in_use().filter(board__in=boards.values()).select_related("board")
-    return {(c.board.designation, c.way.upper(), c.phase): c for c in fresh}
+    return circuits | {(c.board.designation, c.way.upper(), c.phase): c for c in new}
 
 
 def _commit_readings(plan, inspection, boards, circuits, member, reason):

@@ -3,9 +3,11 @@
 import hashlib
 import json
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Any, Protocol
 
 from django.core.exceptions import ValidationError
@@ -17,6 +19,7 @@ from inspections.intake.circuits import split_circuit
 from inspections.intake.read import read_file
 from inspections.intake.result import LIMITATIONS, SCHEDULE, IntakeFile, IntakeRow, Mapping, Problem
 from inspections.models import Circuit, CircuitResult, Inspection, Limitation, Upload
+from inspections.models.circuit import may_share_way
 from inspections.rules import edition as editions
 from inspections.rules.figures import plain, two_places
 from inspections.rules.loop import MaxZs, max_zs
@@ -167,9 +170,13 @@ class _Planner:
         self.boards = {board_key(board.designation): board for board in installation.boards.in_use()}
         circuits = Circuit.objects.in_use().filter(board__installation=installation).select_related("board")
         self.circuits = {(board_key(c.board.designation), c.way.upper(), c.phase): c for c in circuits}
+        self.phases: dict[tuple[str, str], set[str]] = defaultdict(set)
+        for board, way, phase in self.circuits:
+            self.phases[board, way].add(phase)
         self.results = {
             result.circuit_id: result for result in CircuitResult.objects.filter(inspection=inspection)
         }
+        self.names_of_others: dict[str, re.Pattern] = {}
         self.result = IntakePlan(file=file, problems=list(file.problems))
 
     def plan(self):
@@ -256,6 +263,16 @@ class _Planner:
             self.result.new_boards[designation] = {"location": "", "fed_from": "", "phases": Phases.SINGLE}
         key = (designation, row.way.upper(), row.phase)
         standing = self.circuits.get((board_key(designation), key[1], row.phase))
+        phases = self.phases[board_key(designation), key[1]]
+        if not may_share_way(row.phase, phases - {row.phase}):
+            self._say(
+                row,
+                f"Way {row.way} cannot hold a three-phase circuit and another one at once. The row stays "
+                "out: correct its way or its phase.",
+                row.cells["designation"].column,
+            )
+            return
+        phases.add(row.phase)
         plan = self.result.circuits.setdefault(key, CircuitPlan(designation, row.way, row.phase, standing))
         for name, cell in row.cells.items():
             if cell.problem or name not in BY_NAME or name == "designation":
@@ -321,14 +338,17 @@ class _Planner:
         if has_ring or re.search(r"\bsockets?\b|socket-outlets?", description, re.IGNORECASE):
             plan.details["serves"] = Serves.SOCKETS
             plan.assumed.append("serves socket-outlets")
-        elif any(
-            re.search(rf"\b{re.escape(name)}\b", description) for name in self._board_names() - {plan.board}
-        ):
+        elif self._names_of_others(plan.board).search(description):
             plan.details["serves"] = Serves.DISTRIBUTION
             plan.assumed.append("distribution circuit")
 
-    def _board_names(self):
-        return {board.designation for board in self.boards.values()} | set(self.result.new_boards)
+    def _names_of_others(self, board: str) -> re.Pattern:
+        """What finds the designation of another board in a circuit's description."""
+        if board not in self.names_of_others:
+            names = {one.designation for one in self.boards.values()} | set(self.result.new_boards)
+            words = "|".join(re.escape(name) for name in sorted(names - {board}))
+            self.names_of_others[board] = re.compile(rf"\b(?:{words})\b" if words else r"(?!)")
+        return self.names_of_others[board]
 
     # limitations
 
@@ -435,6 +455,7 @@ def _limitation_key(limitation):
     return (limitation.kind, tuple(sorted(limitation.tests)), limitation.reason.strip().lower())
 
 
+@lru_cache(maxsize=16_384)
 def _detail(name: str, text: str):
     """A circuit detail from its text. Raises ValidationError with what to type instead."""
     model_field = Circuit._meta.get_field(name)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -58,6 +59,7 @@ def cell_text(value) -> str:
     return "" if value is None else str(value)
 
 
+@lru_cache(maxsize=16_384)
 def clean_cell(name: str, text: str) -> Any:
     """The value of one cell. Raises ValidationError with what to type instead."""
     model_field = _FIELDS[name]

@@ -140,6 +140,43 @@ def test_bad_cell_is_told_by_place_and_the_rest_comes_in(upload_of):
     assert CircuitResult.objects.get(circuit__way="1").zs.is_blank
 
 
+@pytest.mark.parametrize("stands_already", [True, False])
+def test_a_three_phase_circuit_and_another_one_in_a_way_are_told_by_row(
+    upload_of, inspection, stands_already
+):
+    """In the file or in the record: the second is told by its place and stays out, the rest comes in."""
+    rows = [["3 L1", *LIGHTS[1:]], ["3 L123", *RING[1:]], RING]
+    if stands_already:
+        board = BoardFactory(installation=inspection.installation, designation="DB1", phases="3")
+        CircuitFactory(board=board, way="3", phase="L1")
+        del rows[0]
+
+    plan = commit(upload_of(workbook(*rows)))
+
+    (problem,) = plan.problems
+    assert problem.row == (3 if stands_already else 4)
+    assert "Way 3 cannot hold a three-phase circuit and another one at once" in problem.text
+    assert set(Circuit.objects.values_list("way", "phase")) == {("3", "L1"), ("2", "")}
+
+
+@pytest.mark.parametrize(
+    ("description", "serves"),
+    [
+        ("Supply to DB2", Serves.DISTRIBUTION),
+        ("Supply to DB3.1, cellar", Serves.DISTRIBUTION),
+        ("Supply to DB20", Serves.FIXED),  # no board of that name
+        ("Fan beside DB1", Serves.FIXED),  # the circuit's own board
+    ],
+)
+def test_a_circuit_that_names_another_board_feeds_it(upload_of, inspection, description, serves):
+    for designation in ("DB2", "DB3", "DB3.1"):
+        BoardFactory(installation=inspection.installation, designation=designation)
+
+    commit(upload_of(workbook(["1", description, *LIGHTS[2:]])))
+
+    assert Circuit.objects.get().serves == serves
+
+
 def test_record_that_moved_since_the_preview_is_not_written_over(upload_of, inspection):
     board = BoardFactory(installation=inspection.installation, designation="DB1")
     lights = CircuitFactory(board=board, way="1", description="Lights")
