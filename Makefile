@@ -61,7 +61,7 @@ fuzz: $(VENV)/.dev            ## try every intake with what nobody expects, on b
 vulnerabilities: $(VENV)/.dev ## ask whether anything pinned has a published weakness
 	$(BIN)/python .ci/vulnerabilities.py
 
-pictures: $(VENV)/.dev        ## the README's pictures, taken from the demonstration
+pictures: $(VENV)/.dev        ## the pictures of README and of each person's day, from the demonstration
 	$(BIN)/python -m tests.pictures
 
 lock: $(VENV)/.dev            ## pin the dependencies named in pyproject.toml

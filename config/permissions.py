@@ -70,7 +70,7 @@ TABLE = (
         "See the firm’s record, its sheets and its audit",
         EVERYONE,
         reads=(
-            "today", "find", "who_may", "parts", "terms",
+            "today", "find", "who_may", "parts", "terms", "days", "day",
             "clients", "client", "installations", "installation", "board",
             "circuit", "instruments", "inspection", "results_grid", "findings", "visual_items",
             "observation_photo", "observation_texts", "sheet_download", "report_preview", "visit_pack",
@@ -80,7 +80,7 @@ TABLE = (
             "review", "installation_records", "records", "record", "record_json", "record_pdf",
             "audit", "audit_question", "audit_file",
         ),
-        posts=("record_pdf",),  # draws the report of a record that has none yet
+        posts=("record_pdf", "first_steps_away"),  # the former draws a report that is not drawn yet
     ),
     Line("Keep clients", frozenset({OFFICE, SUPERVISOR}), forms=("client_add", "client_change")),
     Line(

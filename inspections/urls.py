@@ -6,6 +6,7 @@ from inspections.views import (
     boards,
     circuits,
     clients,
+    days,
     findings,
     inspections,
     installations,
@@ -23,7 +24,10 @@ from inspections.views import (
 
 urlpatterns = [
     path("", today.today, name="today"),
+    path("first-steps/away/", today.first_steps_away, name="first_steps_away"),
     path("terms/", terms.terms, name="terms"),
+    path("days/", days.days, name="days"),
+    path("days/<slug:who>/", days.day, name="day"),
     path("undo/", undo.undo, name="undo"),
     path("begin/", members.first_run, name="first_run"),
     path("firm/", members.firm_change, name="firm_change"),

@@ -1,4 +1,4 @@
-"""``make pictures``: the README's pictures, taken from the demonstration so that they never go stale."""
+"""``make pictures``: the pictures of the README and of each person's day, taken from the demonstration."""
 
 import os
 import shutil
@@ -7,21 +7,42 @@ import subprocess
 import sys
 import tempfile
 import time
+from io import BytesIO
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import sync_playwright
 
 from tests.conftest import CHROMIUM_ARGUMENTS, CHROMIUM_NAMES
 
 ROOT = Path(__file__).parents[1]
-PICTURES = ROOT / "fixtures" / "pictures"
-SIGN_IN = ("idris.penhale@example.com", "larkfield-demo")
-_VISIT = ["text=Larkfield Mill", "main >> text=17 Nov 2026"]
-# Name of the picture, the links to follow from the list of installations, and the width of the window.
-TAKEN = (
-    ("results-grid", [*_VISIT, "text=Enter readings of DB2"], 1440),
-    ("findings", [*_VISIT, "main >> text=Findings"], 1440),
+PICTURES = ROOT / "static" / "stillacross" / "pictures"
+PASSWORD = "larkfield-demo"
+INSPECTOR, ELECTRICIAN, OFFICE = (
+    f"{name}@example.com" for name in ("idris.penhale", "noor.farrow", "bea.calloway")
 )
+DESK, LAPTOP, PHONE = (1440, 860), (1024, 768), (390, 780)
+_VISIT = ["text=Larkfield Mill", "main >> text=17 Nov 2026"]
+_BOARD = ["text=Larkfield Mill", "main >> role=link[name=/^DB2/]"]
+# Name of the picture, whose sign-in, size of the window, where to begin, the links to follow from there.
+TAKEN = (
+    ("visit", INSPECTOR, LAPTOP, "/installations/", _VISIT),
+    ("results-grid", INSPECTOR, DESK, "/installations/", [*_VISIT, "text=Enter readings of DB2"]),
+    ("findings", INSPECTOR, DESK, "/installations/", [*_VISIT, "main >> text=Findings"]),
+    ("review", INSPECTOR, LAPTOP, "/installations/", [*_VISIT, "main >> text=Send for review"]),
+    ("at-board", ELECTRICIAN, PHONE, "/installations/", _BOARD),
+    (
+        "load",
+        ELECTRICIAN,
+        PHONE,
+        "/installations/",
+        [*_BOARD, "main >> tbody >> role=link", "text=Record a load"],
+    ),
+    ("label", ELECTRICIAN, PHONE, "/installations/", [*_BOARD, ".at-board >> text=Label"]),
+    ("audit", OFFICE, LAPTOP, "/audit/", []),
+    ("question", OFFICE, LAPTOP, "/audit/", ["main >> text=Loads in the way"]),
+)
+COLOURS = 64  # enough for ink on paper, and a third of the bytes
 
 
 def main() -> None:
@@ -56,20 +77,25 @@ def _take(site: str) -> None:
         raise SystemExit("chromium is not installed: apt-get install chromium")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=CHROMIUM_ARGUMENTS)
-        for name, links, width in TAKEN:
-            page = browser.new_page(base_url=site, viewport={"width": width, "height": 860})
+        for name, member, (width, height), begin, links in TAKEN:
+            page = browser.new_page(base_url=site, viewport={"width": width, "height": height})
             page.goto("/sign-in/")
-            page.fill("[name=username]", SIGN_IN[0])
-            page.fill("[name=password]", SIGN_IN[1])
+            page.fill("[name=login]", member)
+            page.fill("[name=password]", PASSWORD)
             page.keyboard.press("Enter")
-            page.get_by_role("button", name="Sign out").wait_for()
-            page.goto("/installations/")
+            page.locator("h1", has_text="Today").wait_for()
+            page.goto(begin)
             for link in links:
                 page.locator(link).first.click()
                 page.wait_for_load_state("networkidle")
-            page.screenshot(path=PICTURES / f"{name}.png")
+            _keep(page.screenshot(), PICTURES / f"{name}.png")
             page.close()
         browser.close()
+
+
+def _keep(png: bytes, path: Path) -> None:
+    picture = Image.open(BytesIO(png)).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+    picture.save(path, optimize=True)
 
 
 if __name__ == "__main__":

@@ -2,16 +2,20 @@
 
 from datetime import timedelta
 
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from inspections.access import firm_of, own
 from inspections.enums import InspectionStatus
-from inspections.models import Inspection, Installation, Instrument
+from inspections.first_steps import first_steps
+from inspections.models import Inspection, Installation
 from inspections.progress import progress_by_board, total
 
 DUE_WITHIN_DAYS = 60
 MOST_DUE = 20  # named on the page; it leads to the whole list
+AWAY = "first_steps_away"  # a cookie: whoever knows the program keeps the steps away on this device
+_A_YEAR_S = 365 * 24 * 60 * 60
 
 
 def today(request):
@@ -31,32 +35,15 @@ def today(request):
         "due": due[:MOST_DUE],
         "more_due": len(due) > MOST_DUE,
         "due_within_days": DUE_WITHIN_DAYS,
-        "first_steps": _first_steps(firm),
+        "first_steps": [] if AWAY in request.COOKIES else first_steps(firm),
     }
     return render(request, "inspections/today.html", context)
 
 
-def _first_steps(firm):
-    """What a new firm does first, in order, each with whether it is done; empty once all are."""
-    steps = [
-        ("Add a client", "client_add", "who orders the work.", firm.clients.exists()),
-        (
-            "Add an installation",
-            "installation_add",
-            "the place: its supply, its boards and their circuits.",
-            Installation.objects.for_firm(firm).exists(),
-        ),
-        (
-            "Add an instrument",
-            "instrument_add",
-            "by kind and serial number, with the day its calibration ends.",
-            Instrument.objects.for_firm(firm).exists(),
-        ),
-        (
-            "Begin a visit",
-            "installations",
-            "from the installation’s page, then enter the readings of each board.",
-            Inspection.objects.for_firm(firm).exists(),
-        ),
-    ]
-    return [] if all(done for *_, done in steps) else steps
+@require_POST
+def first_steps_away(request):
+    response = redirect("today")
+    response.set_cookie(
+        AWAY, "yes", max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
+    )
+    return response

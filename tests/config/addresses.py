@@ -64,7 +64,13 @@ ELSEWHERE = {
     "run_resume": "run",
     "run_archive": "run",
 }
-GIVEN = {"kind": "schedules", "ext": "pdf", "stock": "single-100x50", "key": "loads-in-the-way"}
+GIVEN = {
+    "kind": "schedules",
+    "ext": "pdf",
+    "stock": "single-100x50",
+    "key": "loads-in-the-way",
+    "who": "inspector",
+}
 
 
 def address(pattern, rows):

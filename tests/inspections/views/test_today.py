@@ -9,6 +9,7 @@ from django.utils.html import escape
 
 from inspections.enums import InspectionStatus, Role
 from tests.factories import (
+    BoardFactory,
     CircuitFactory,
     CircuitResultFactory,
     InspectionFactory,
@@ -28,13 +29,37 @@ def fixed_today():
 def test_new_firm_is_told_what_to_do_first(db, browser_of):
     response = browser_of(MemberFactory()).get(reverse("today"))
 
-    assert [(name, done) for name, _, _, done in response.context["first_steps"]] == [
-        ("Add a client", False),
-        ("Add an installation", False),
-        ("Add an instrument", False),
-        ("Begin a visit", False),
+    assert [(step.name, step.address) for step in response.context["first_steps"]] == [
+        ("Add a client", reverse("client_add")),
+        ("Add an installation", reverse("installation_add")),
+        ("Add its boards", ""),
+        ("Add an instrument", reverse("instrument_add")),
+        ("Begin a visit", ""),
     ]
+    assert [step.name for step in response.context["first_steps"] if step.is_next] == ["Add a client"]
     assert reverse("client_add") in response.content.decode()
+
+
+def test_the_next_step_is_the_first_that_is_not_done_and_leads_to_the_place_there_is(db, browser_of):
+    member = MemberFactory()
+    place = InstallationFactory(client__firm=member.firm)
+    inside = browser_of(member)
+    steps = {step.name: step for step in inside.get(reverse("today")).context["first_steps"]}
+    assert [name for name, step in steps.items() if step.is_done] == ["Add a client", "Add an installation"]
+    assert steps["Add its boards"].is_next
+    assert steps["Add its boards"].address == reverse("board_add", args=[place.pk])
+    BoardFactory(installation=place)
+    steps = {step.name: step for step in inside.get(reverse("today")).context["first_steps"]}
+    assert steps["Add an instrument"].is_next
+    assert steps["Begin a visit"].address == reverse("inspection_start", args=[place.pk])
+
+
+def test_first_steps_put_away_stay_away_on_that_device(db, browser_of):
+    member = MemberFactory()
+    inside = browser_of(member)
+    assert inside.post(reverse("first_steps_away")).url == reverse("today")
+    assert "To begin with" not in inside.get(reverse("today")).content.decode()
+    assert "To begin with" in browser_of(member).get(reverse("today")).content.decode()
 
 
 def test_first_steps_are_gone_once_all_are_done(place, inside):
@@ -97,7 +122,7 @@ def test_number_of_queries_does_not_grow(place, inside, visits, django_assert_nu
 
     inside.get(reverse("today"))  # the audit works out what changed
 
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(18):
         inside.get(reverse("today"))
 
 
