@@ -18,6 +18,7 @@ from inspections.rules.figures import two_places
 from inspections.rules.loop import MaxZs
 from inspections.selectors import BoardRecord
 from inspections.services.results import RowOutcome, TypedRow, cell_text
+from inspections.trend_lines import small_lines
 
 _ZS = [column.name for column in RESULTS].index("zs")
 LOADS_BESIDE = "ir_live_live"  # the cell that shows what is left across the circuit
@@ -29,7 +30,8 @@ SEEN = ".seen"
 class Cell:
     """One input. ``attributes``: its name, its label, and whether the circuit is asked for it, from numbers
     and column names alone, so safe as they are. ``theirs``: what another person saved meanwhile, when it
-    clashes with what was typed. ``is_plain``: nothing but an input, as nearly every cell is, so that the
+    clashes with what was typed. ``trend``: the strokes of a small line, where the reading changed from visit
+    to visit. ``is_plain``: nothing but an input, as nearly every cell is, so that the
     template deals with it first."""
 
     column: Column
@@ -40,6 +42,7 @@ class Cell:
     hint: str = ""
     problem: str = ""
     theirs: str | None = None
+    trend: tuple[str, ...] = ()
     is_plain: bool = False
 
     @property
@@ -90,8 +93,10 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
         limit = record.max_zs(circuit)
         if isinstance(limit, MaxZs) and not circuit.is_spare and not cells[_ZS].value:
             cells[_ZS].hint = f"≤{two_places(limit.ohm)}"
+        trends = small_lines(record.cases[circuit.pk])
         for cell in cells:
-            cell.is_plain = not (cell.hint or cell.has_note or cell.column.name == LOADS_BESIDE)
+            cell.trend = trends.get(cell.column.name, ())
+            cell.is_plain = not (cell.hint or cell.has_note or cell.trend or cell.column.name == LOADS_BESIDE)
         row = Row(circuit, result.version if result else 0, cells)
         row.state = _state(row, result, missing_count(findings[circuit.pk]))
         rows.append(row)

@@ -1,6 +1,6 @@
 """How four readings of a circuit went from visit to visit, as small lines to draw and as words to read."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -8,11 +8,13 @@ from math import log10
 
 from inspections.columns import BY_NAME
 from inspections.models import CircuitResult
+from inspections.rules.facts import Case, CircuitReadings
 from inspections.rules.readings import Reading, Relation
 
 DRAWN = ("ir_live_live", "ir_live_earth", "r1_r2", "zs")
 INSULATION = ("ir_live_live", "ir_live_earth")  # these span decades, so their scale is logarithmic
 WIDTH, HEIGHT, EDGE = 240, 84, 10  # the drawing, in its own units
+TO_BE_SEEN = 6  # how far a small line must go up or down to be worth its ink
 HEADROOM = 1.5  # how far a logarithmic scale goes on beyond its values; a linear one goes to a tenth more
 
 
@@ -45,7 +47,7 @@ class TrendLine:
 class _Point:
     on: date
     reading: Reading
-    voltage: int | None  # of an insulation test: readings at two voltages are not joined
+    voltage: int | Decimal | None  # of an insulation test: readings at two voltages are not joined
 
 
 def trend_lines(results: Sequence[CircuitResult], limits: Mapping[str, Decimal]) -> list[TrendLine]:
@@ -53,31 +55,41 @@ def trend_lines(results: Sequence[CircuitResult], limits: Mapping[str, Decimal])
 
     results: of one circuit, with their inspections. limits: by column, in its unit, where there is one.
     """
-    oldest_first = sorted(results, key=lambda result: result.inspection.started_on)
-    lines = []
+    dated = sorted(((result.inspection.started_on, result) for result in results), key=lambda one: one[0])
+    return [
+        _line(name, points, limits.get(name)) for name in DRAWN if len(points := _points(name, dated)) > 1
+    ]
+
+
+def small_lines(case: Case) -> dict[str, tuple[str, ...]]:
+    """The strokes alone, by column, of each reading that has gone up or down from visit to visit; the last
+    point is of this visit once its reading is there. A level line is left out: it would tell nothing."""
+    if not case.past:
+        return {}
+    dated = [*((past.on, past.readings) for past in case.past), (case.on, case.readings)]
+    lines = {}
     for name in DRAWN:
-        points = [
-            _Point(result.inspection.started_on, reading, result.ir_voltage_v if name in INSULATION else None)
-            for result in oldest_first
-            if (reading := getattr(result, name)).is_measured
-        ]
-        if len(points) > 1:
-            lines.append(_line(name, points, limits.get(name)))
+        points = _points(name, dated)
+        if len({point.reading for point in points}) < 2:
+            continue
+        marks = _marks(points, _heights(name, points, None))
+        heights = [float(mark.y) for mark in marks]
+        if max(heights) - min(heights) >= TO_BE_SEEN:
+            lines[name] = tuple(_strokes(points, marks))
     return lines
+
+
+def _points(name: str, dated: Iterable[tuple[date, CircuitResult | CircuitReadings]]) -> list[_Point]:
+    return [
+        _Point(on, reading, readings.ir_voltage_v if name in INSULATION else None)
+        for on, readings in dated
+        if (reading := getattr(readings, name)).is_measured
+    ]
 
 
 def _line(name: str, points: Sequence[_Point], limit: Decimal | None) -> TrendLine:
     column, height = BY_NAME[name], _heights(name, points, limit)
-    first, last = points[0].on.toordinal(), points[-1].on.toordinal()
-    span = max(last - first, 1)
-    marks = tuple(
-        Mark(
-            f"{EDGE + (WIDTH - 2 * EDGE) * (point.on.toordinal() - first) / span:.1f}",
-            _open_y(point.reading) or f"{height(point.reading.value):.1f}",
-            is_open=point.reading.relation is not Relation.EQUAL,
-        )
-        for point in points
-    )
+    marks = _marks(points, height)
     return TrendLine(
         heading=column.heading,
         unit=column.unit,
@@ -88,6 +100,19 @@ def _line(name: str, points: Sequence[_Point], limit: Decimal | None) -> TrendLi
         first=str(points[0].reading),
         last=str(points[-1].reading),
         words=f"{column.heading}: " + ", ".join(_said(point, column.unit) for point in points) + ".",
+    )
+
+
+def _marks(points: Sequence[_Point], height) -> tuple[Mark, ...]:
+    first, last = points[0].on.toordinal(), points[-1].on.toordinal()
+    span = max(last - first, 1)
+    return tuple(
+        Mark(
+            f"{EDGE + (WIDTH - 2 * EDGE) * (point.on.toordinal() - first) / span:.1f}",
+            _open_y(point.reading) or f"{height(point.reading.value):.1f}",
+            is_open=point.reading.relation is not Relation.EQUAL,
+        )
+        for point in points
     )
 
 

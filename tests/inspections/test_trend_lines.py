@@ -5,6 +5,9 @@ from decimal import Decimal
 
 import pytest
 
+from inspections.grid import rows_for
+from inspections.models import CircuitResult
+from inspections.selectors import board_record
 from inspections.trend_lines import EDGE, HEIGHT, WIDTH, trend_lines
 from tests.factories import CircuitFactory, CircuitResultFactory, InspectionFactory
 
@@ -106,3 +109,26 @@ def test_readings_of_nothing_are_drawn_at_the_bottom(lines):
     visits = [(2021, {"r1_r2": "0.00", "ir_live_live": "0"}), (2026, {"r1_r2": "0.00", "ir_live_live": "0"})]
 
     assert {height for line in lines(visits).values() for height in heights(line)} == {HEIGHT - EDGE}
+
+
+def test_the_grid_shows_beside_a_cell_the_line_that_the_circuits_page_draws_and_no_level_one(
+    lines,
+):
+    drawn = lines(
+        [
+            (2016, {"zs": "0.40", "r1_r2": "0.20", "ir_live_earth": ">200"}),
+            (2021, {"zs": "0.60", "r1_r2": "0.20", "ir_live_earth": ">999"}),
+            (2026, {"zs": "0.80", "r1_r2": "0.20", "ir_live_earth": ">999"}),
+        ]
+    )
+    result = CircuitResult.objects.latest("inspection__started_on")
+    [row] = rows_for(board_record(result.inspection, result.circuit.board))
+    beside = {cell.column.heading: cell.trend for cell in row.cells if cell.trend}
+    assert beside == {"Zs": drawn["Zs"].strokes}
+
+
+def test_the_first_visit_has_no_line_beside_a_cell(lines):
+    lines([(2026, {"zs": "0.80"})])
+    result = CircuitResult.objects.get()
+    [row] = rows_for(board_record(result.inspection, result.circuit.board))
+    assert [cell.trend for cell in row.cells if cell.trend] == []
