@@ -85,6 +85,9 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
+else:
+    # Opening a connection costs more than a page asks of it; one that has died meanwhile is opened anew.
+    DATABASES["default"] |= {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
 if REPLICA_URL := env("REPLICA_URL", default=""):
     DATABASES["replica"] = env.db_url_config(REPLICA_URL)
     DATABASE_ROUTERS = ["config.routers.AuditFromReplica"]

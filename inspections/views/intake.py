@@ -34,7 +34,9 @@ def intake(request, inspection_pk):
         elif sent.size > _MOST_BYTES:
             problem = f"{sent.name} is larger than 10 MB. Send the sheets of one visit only."
         else:
-            upload = Upload(inspection=inspection, name=sent.name, content=sent.read(), sent_by=request.user)
+            upload = Upload(
+                inspection=inspection, name=sent.name[:200], content=sent.read(), sent_by=request.user
+            )
             try:
                 read_upload(upload)
                 save_record(upload, member=request.user)

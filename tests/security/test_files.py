@@ -72,12 +72,31 @@ def test_what_is_downloaded_says_what_it_is_and_runs_nothing(browser, rows):
 def active_in(pdf):
     """What a reader of the PDF would run or follow by itself."""
     with pikepdf.open(BytesIO(pdf)) as book:
-        return {
-            key
-            for thing in book.objects
-            if isinstance(thing, pikepdf.Dictionary | pikepdf.Stream)
-            for key in ({*thing.keys(), str(thing.get("/S", ""))} & ACTIVE)
-        }
+        return {name for thing in book.objects for name in names_in(thing)} & ACTIVE
+
+
+def names_in(thing):
+    """Every name in a part of a PDF, as a key and as a value. What it points to is a part of its own."""
+    if isinstance(thing, pikepdf.Name):
+        yield str(thing)
+    elif isinstance(thing, pikepdf.Dictionary | pikepdf.Stream):
+        keys = list(thing.keys())
+        yield from keys
+        yield from (name for key in keys for name in names_in(_inside(thing[key])))
+    elif isinstance(thing, pikepdf.Array):
+        yield from (name for inner in thing for name in names_in(_inside(inner)))
+
+
+def _inside(inner):
+    return None if getattr(inner, "is_indirect", False) else inner
+
+
+def test_a_script_in_a_pdf_would_be_found():
+    out = BytesIO()
+    book = pikepdf.new()
+    book.Root.OpenAction = pikepdf.Dictionary(S=pikepdf.Name.JavaScript, JS="app.alert(1)")
+    book.save(out)
+    assert active_in(out.getvalue()) == {"/OpenAction", "/JavaScript", "/JS"}
 
 
 @pytest.mark.parametrize(
@@ -113,6 +132,13 @@ def test_the_name_of_a_file_decides_nothing(browser, rows):
     assert ".." not in kept
     assert refused.status_code in (302, 422)
     assert Browser().get(f"/media/{kept}").status_code == 404
+
+
+def test_a_name_longer_than_is_kept_is_cut(browser, rows):
+    Upload.objects.all().delete()
+    sheet = SimpleUploadedFile("x" * 250 + ".csv", SCHEDULE.read_bytes())
+    assert browser.post(reverse("intake", args=[rows["inspection"].pk]), {"file": sheet}).status_code == 302
+    assert len(Upload.objects.get().name) == 200
 
 
 @pytest.mark.parametrize(
