@@ -20,7 +20,8 @@ def say_with_undo(request, words, model, pk):
 
     The button carries the act, sealed, and works for whoever did it.
     """
-    act = model.history.filter(id=pk).order_by("-history_id").values_list("history_id", flat=True).first()
+    own = model.history.filter(id=pk, history_user=request.user)
+    act = own.order_by("-history_id").values_list("history_id", flat=True).first()
     sealed = signing.dumps([model._meta.label, act, request.user.pk], salt=__name__, compress=True)
     messages.success(request, words, extra_tags=sealed)
 

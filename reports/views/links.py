@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inspections.access import fetch
 from inspections.forms.layout import saved
 from inspections.views.form_page import posted
+from inspections.views.undo import say_with_undo
 from reports.forms import LinkForm
 from reports.links.services import end_link, follow, give_link
 from reports.links.tables import ClientLink, OpenedPart
@@ -53,7 +53,7 @@ def client_link_give(request, pk):
 @require_POST
 def client_link_end(request, pk):
     link = end_link(link=fetch(request, ClientLink.objects.all(), pk), member=request.user)
-    messages.success(request, f"The link for {link.given_to} opens nothing any more.")
+    say_with_undo(request, f"The link for {link.given_to} opens nothing any more.", ClientLink, pk)
     return redirect("record", link.record_id)
 
 

@@ -11,8 +11,17 @@ from inspections.enums import Role
 from inspections.models import Circuit
 from remedies.enums import LoadState
 from remedies.models import ParallelLoad
+from reports.links.tables import ClientLink
 from reports.models import SavedFilter
-from tests.factories import CircuitFactory, MemberFactory, ObservationFactory, ParallelLoadFactory
+from tests.factories import (
+    CircuitFactory,
+    ClientLinkFactory,
+    InstallationFactory,
+    MemberFactory,
+    ObservationFactory,
+    ParallelLoadFactory,
+)
+from tests.reports.ready import issued, ready_visit
 
 pytestmark = pytest.mark.django_db
 
@@ -88,6 +97,15 @@ def test_a_removed_filter_is_saved_again(browse, member):
     page = browse.post(reverse("audit_forget", args=[row.pk]), follow=True)
     browse.post(reverse("undo"), undo_button(page))
     assert SavedFilter.objects.get().name == "Hall"
+
+
+def test_a_link_ended_by_mistake_opens_the_report_again(browse, member):
+    record = issued(ready_visit(InstallationFactory(client__firm=member.firm)))
+    link = ClientLinkFactory(record=record, expires_on=date(2026, 12, 24))
+    page = browse.post(reverse("client_link_end", args=[link.pk]), follow=True)
+    assert not ClientLink.objects.open_on(date(2026, 11, 25)).exists()
+    browse.post(reverse("undo"), undo_button(page))
+    assert ClientLink.objects.open_on(date(2026, 11, 25)).get() == link
 
 
 def test_an_observation_noted_as_put_right_is_open_again(browse, member, load):
