@@ -173,14 +173,15 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_URL = "media/"
 MEDIA_ROOT = env.path("MEDIA_ROOT", default=str(BASE_DIR / "media"))
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "config.whole_files.WholeFiles"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG
         else "config.static_files.HashedFiles"
     },
 }
-# Photographs in a bucket, which is never open to anyone: our own pages ask who may see one, and send it.
+# Photographs and issued PDFs in a bucket, which is never open to anyone: our own pages ask who may see one,
+# and send it.
 if S3_BUCKET := env("S3_BUCKET", default=""):
     STORAGES["default"] = {
         "BACKEND": "storages.backends.s3.S3Storage",

@@ -24,7 +24,7 @@ class IssuedRecordAdmin(ToLookAt):
     search_fields = ("sha256", "inspection__installation__name")
 
     def get_queryset(self, request):
-        return super().get_queryset(request).defer("content", "pdf")
+        return super().get_queryset(request).defer("content")
 
 
 @admin.register(Review)

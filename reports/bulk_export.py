@@ -15,6 +15,7 @@ from django.core.exceptions import ValidationError
 from django.utils.text import slugify
 
 from inspections.models import Firm
+from reports import kept_pdf
 from reports.content import sha256_of
 from reports.models import IssuedRecord
 from reports.services.issue import draw_pdf, drawn_again
@@ -70,7 +71,7 @@ def name_of(record: IssuedRecord) -> str:
 
 def export(folder: Path, firms: list[Firm]) -> Iterator[Step]:
     """Write what is not there yet, a record at a step. A PDF that was not drawn yet is drawn and kept."""
-    for record in records_of(firms).select_related("firm").defer("content", "pdf"):
+    for record in records_of(firms).select_related("firm").defer("content"):
         name = name_of(record)
         if all(_is_there(path, sha256) for path, sha256 in _files(folder, record)):
             yield Step(name, "there already")
@@ -87,25 +88,24 @@ def _is_there(path: Path, sha256: str) -> bool:
     return path.is_file() and sha256_of(path.read_bytes()) == sha256
 
 
-def whole(record: IssuedRecord) -> IssuedRecord:
-    """The record with its PDF, drawn now and kept where it was not before. Raises LeftOut."""
+def pdf_of(record: IssuedRecord) -> bytes:
+    """The PDF of a record that holds, drawn now and kept where it was not before. Raises LeftOut."""
     if reason := why_it_fails(record):
         raise LeftOut(reason)
-    if record.pdf is not None:
-        return record
     try:
-        return draw_pdf(record)
+        return kept_pdf.read(record if record.pdf_sha256 else draw_pdf(record))
     except ValidationError as error:
         raise LeftOut(" ".join(error.messages)) from error
 
 
 def _write_record(folder: Path, name: str, pk: int) -> Step:
+    record = IssuedRecord.objects.get(pk=pk)
     try:
-        record = whole(IssuedRecord.objects.get(pk=pk))
+        pdf = pdf_of(record)
     except LeftOut as reason:
         return Step(name, f"left out: {reason}", is_wrong=True)
     _write(folder / f"{name}.json", record.json)
-    _write(folder / f"{name}.pdf", bytes(record.pdf))
+    _write(folder / f"{name}.pdf", pdf)
     return Step(name, "written")
 
 
@@ -150,18 +150,20 @@ def _line(name: str, found: str) -> str:
 def draw_again(folder: Path, firms: list[Firm], done: DrawnAgain) -> Iterator[Step]:
     """Draw each record that has its PDF again, from its content alone, and hold it to what was kept. What
     comes out otherwise is written beside it."""
-    rows = records_of(firms).filter(pdf__isnull=False).select_related("firm")
-    for record in rows.defer("content", "pdf"):
+    rows = records_of(firms).exclude(pdf_sha256="").select_related("firm")
+    for record in rows.defer("content"):
         name = name_of(record)
         if name in done.found:
             yield Step(name, f"drawn again before: {done.found[name]}", done.found[name] == DIFFERS)
             continue
         record = IssuedRecord.objects.get(pk=record.pk)
-        if reason := why_it_fails(record):
+        try:
+            pdf = pdf_of(record)
+        except LeftOut as reason:
             yield Step(name, f"left out: {reason}", is_wrong=True)
             continue
         drawn = drawn_again(record)
-        found = SAME if is_drawing_of(bytes(record.pdf), drawn) else DIFFERS
+        found = SAME if is_drawing_of(pdf, drawn) else DIFFERS
         if found == DIFFERS:
             _write(folder / f"{name}-drawn-again.pdf", drawn)
         done.add(name, found)

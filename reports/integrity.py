@@ -117,8 +117,8 @@ def _inspection() -> Iterator[Refusal]:
 
 def _records() -> Iterator[Refusal]:
     record, photo, series = "reports_issuedrecord", "reports_recordphoto", "reports_recordseries"
-    others = _changed(apps.get_model("reports", "IssuedRecord"), but={"pdf", "pdf_sha256"})
-    adds_pdf = f"OLD.pdf IS NULL AND NEW.pdf IS NOT NULL AND NOT ({others})"
+    others = _changed(apps.get_model("reports", "IssuedRecord"), but={"pdf_sha256"})
+    adds_pdf = f"OLD.pdf_sha256 = '' AND NEW.pdf_sha256 <> '' AND NOT ({others})"
     yield Refusal("issuedrecord_update", record, "UPDATE", f"NOT ({adds_pdf})", _FROZEN)
     yield Refusal("issuedrecord_delete", record, "DELETE", "TRUE", _FROZEN)
     yield Refusal(

@@ -4,6 +4,8 @@ import json
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Length
+from django.db.models.lookups import Exact
 from simple_history.models import HistoricalRecords
 
 from inspections.models import Firm, Inspection, Member
@@ -125,7 +127,7 @@ class RecordSeries(models.Model):
 class IssuedRecord(models.Model):
     """A report once issued: its content to the byte, numbered in the firm's series, chained to the record the
     firm issued before. Nothing changes it; a correction is a new revision. The database refuses every change
-    but one: the PDF is added once, when it has been drawn."""
+    but one: the hash of its PDF, which ``kept_pdf`` keeps, is added once, when that has been drawn."""
 
     firm = models.ForeignKey(Firm, models.PROTECT, related_name="issued_records")
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="issued_records")
@@ -138,7 +140,6 @@ class IssuedRecord(models.Model):
     content = models.BinaryField()
     sha256 = models.CharField("SHA-256", max_length=64)
     previous_sha256 = models.CharField("SHA-256 of the record before", max_length=64, blank=True)
-    pdf = models.BinaryField(null=True)
     pdf_sha256 = models.CharField("SHA-256 of the PDF", max_length=64, blank=True)
 
     FIRM_PATH = "firm"
@@ -157,7 +158,7 @@ class IssuedRecord(models.Model):
                 condition=Q(revision=1) | ~Q(what_changed=""), name="record_revision_says_what_changed"
             ),
             models.CheckConstraint(
-                condition=Q(pdf__isnull=True, pdf_sha256="") | Q(pdf__isnull=False) & ~Q(pdf_sha256=""),
+                condition=Q(pdf_sha256="") | Q(Exact(Length("pdf_sha256"), 64)),
                 name="record_pdf_has_its_hash",
             ),
         ]

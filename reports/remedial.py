@@ -54,7 +54,7 @@ class Remedial:
 def remedial(inspection: Inspection, on: date) -> Remedial:
     """The observations of an inspection with what is recorded as put right by the day ``on``."""
     place = inspection.installation
-    record = IssuedRecord.objects.filter(inspection=inspection).defer("content", "pdf").first()
+    record = IssuedRecord.objects.filter(inspection=inspection).defer("content").first()
     return Remedial(
         installation=place.name,
         visit=str(inspection),

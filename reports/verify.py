@@ -1,10 +1,13 @@
 """Whether issued records still are what was issued: each content against its hash, each link of the chain,
-each PDF and photograph, and the end of the chain against the firm's series."""
+each photograph, the end of the chain against the firm's series, and the file of each PDF."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from inspections.models import Firm
+from reports import kept_pdf
 from reports.content import sha256_of
+from reports.kept_pdf import PdfLost
 from reports.models import IssuedRecord, RecordSeries
 
 
@@ -32,8 +35,18 @@ def verify_chain(firm: Firm) -> Failure | None:
     return None
 
 
+def lost_pdfs(firm: Firm) -> Iterator[Failure]:
+    """Every record of the firm whose PDF is missing from the storage or altered there."""
+    drawn = IssuedRecord.objects.filter(firm=firm).exclude(pdf_sha256="").defer("content")
+    for record in drawn.order_by("pk").iterator():
+        try:
+            kept_pdf.read(record)
+        except PdfLost as lost:
+            yield Failure(record, lost.message)
+
+
 def why_it_fails(record: IssuedRecord) -> str:
-    """What of one record does not hold by itself; empty when all does."""
+    """What of one record does not hold by itself, its PDF apart; empty when all does."""
     if sha256_of(record.json) != record.sha256:
         return "its content is not what was hashed"
     content = record.read()
@@ -41,8 +54,6 @@ def why_it_fails(record: IssuedRecord) -> str:
     stated = (issue["number"], issue["revision"], issue["previous_sha256"])
     if stated != (record.number, record.revision, record.previous_sha256):
         return "its number, revision or link is not what its content says"
-    if record.pdf is not None and sha256_of(bytes(record.pdf)) != record.pdf_sha256:
-        return "its PDF is not what was hashed"
     return _photos(record, content)
 
 

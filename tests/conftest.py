@@ -52,8 +52,11 @@ def pytest_collection_modifyitems(items):
 
 @pytest.fixture
 def own_database(tmp_path):
-    """The environment of a process on an empty database of its own, of the kind that the tests run on."""
+    """The environment of a process on an empty database of its own, of the kind that the tests run on, with a
+    folder of its own for files, whichever settings it takes."""
+    folder = str(tmp_path / "media")
     environment = os.environ | {"DJANGO_SETTINGS_MODULE": "config.settings", "DEBUG": "on"}
+    environment |= {"MEDIA_ROOT": folder, "FILES_OF_THE_TEST": folder}
     server = os.environ.get("DATABASE_URL", "")
     if not server.startswith("postgres"):
         yield environment | {"DATABASE_URL": f"sqlite:///{tmp_path / 'own.sqlite3'}"}
@@ -89,6 +92,15 @@ def laid_out_database(own_database, request):
         migrate = [sys.executable, "manage.py", "migrate", "--verbosity", "0"]
         subprocess.run(migrate, cwd=ROOT, env=own_database, check=True)
     return own_database
+
+
+@pytest.fixture
+def kept_files(settings, tmp_path):
+    """The folder on a disk where photographs and PDFs are kept, as the site keeps them."""
+    folder = tmp_path / "media"
+    on_a_disk = {"BACKEND": "config.whole_files.WholeFiles", "OPTIONS": {"location": folder}}
+    settings.STORAGES = settings.STORAGES | {"default": on_a_disk}
+    return folder
 
 
 @pytest.fixture(autouse=True)

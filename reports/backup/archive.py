@@ -1,8 +1,8 @@
-"""The whole record in one file, and back: every row, every photograph, and the SHA-256 of each.
+"""The whole record in one file, and back: every row, every photograph and PDF, and the SHA-256 of each.
 
 A ZIP. ``manifest.json`` says what is in it; each table is a file of lines (``rows``) that SQLite and
 PostgreSQL both give and take, so what one wrote the other restores. All rows are of one moment, and people go
-on working meanwhile; photographs are taken after them, so that none which they name is left out.
+on working meanwhile; files are taken after them, so that none which they name is left out.
 """
 
 import hashlib
@@ -20,7 +20,8 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.utils import timezone
 
 from inspections.models import Firm, Member
-from reports.backup import tables
+from reports import kept_pdf
+from reports.backup import files, tables
 from reports.backup.of_firm import chosen
 from reports.triggers import put_aside
 
@@ -35,9 +36,10 @@ class BackupRefused(ValueError):
 
 
 def write_backup(
-    target: BinaryIO, *, database: BaseDatabaseWrapper = connection, firm: str = "", photographs: bool = True
+    target: BinaryIO, *, database: BaseDatabaseWrapper = connection, firm: str = "", with_files: bool = True
 ) -> dict[str, Any]:
-    """Write the whole record to ``target``; with ``firm``, the rows of that one alone. Its manifest."""
+    """Write the whole record to ``target``; with ``firm``, the rows of that one alone. Its manifest,
+    in which ``files`` are those that the rows name."""
     manifest = {
         "format": FORMAT,
         "made_at": timezone.now().isoformat(),
@@ -45,16 +47,27 @@ def write_backup(
         "columns": {},
         "rows": {},
         "last_keys": {},
+        "files": [],
         "sha256": {},
     }
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
         with tables.of_one_moment(database) as cursor:
             _write_tables(archive, manifest, database, cursor, firm)
-        for name in _media() if photographs else ():
+        for name in _media() if with_files else ():
             with default_storage.open(name, "rb") as source:
                 _put(archive, manifest, MEDIA + name, _pieces(source))
         archive.writestr(MANIFEST, json.dumps(manifest, indent=1, sort_keys=True))
     return manifest
+
+
+def lost_files(manifest: dict[str, Any]) -> Iterator[str]:
+    """What a backup lacks of the files that its rows name, a sentence for each."""
+    written = manifest["sha256"]
+    for name in manifest["files"]:
+        if MEDIA + name not in written:
+            yield f"The record names the file {name}, which is missing."
+        elif name.startswith(kept_pdf.FOLDER) and name != kept_pdf.name_of(written[MEDIA + name]):
+            yield f"The file {name} is not the PDF that was kept."
 
 
 def _write_tables(archive, manifest, database, cursor, firm):
@@ -64,6 +77,7 @@ def _write_tables(archive, manifest, database, cursor, firm):
         condition = only.get(table, tables.ALL)
         columns = manifest["columns"][table] = tables.columns(cursor, table)
         manifest["rows"][table] = tables.count(cursor, table, condition)
+        manifest["files"] += files.named(cursor, table, columns, condition)
         if key := tables.last_key(database, cursor, table):
             manifest["last_keys"][table] = key
         _put(archive, manifest, TABLES + table, tables.write(database, cursor, table, columns, condition))
@@ -91,7 +105,7 @@ def read_backup(source: BinaryIO) -> dict[str, Any]:
     try:
         with zipfile.ZipFile(source) as archive:
             manifest = _checked(archive)
-            _read_photographs(archive, manifest)
+            _read_files(archive, manifest)
             tables.lay(list(map(tuple, manifest["migrations"])))
             try:
                 _read_tables(archive, manifest)
@@ -133,19 +147,19 @@ def _fill(archive, manifest, cursor):
         tables.set_last_key(cursor, table, key)
 
 
-def _read_photographs(archive, manifest):
+def _read_files(archive, manifest):
     """Those that are there already, of a restore that was stopped, stay."""
     for entry, sha256 in manifest["sha256"].items():
         if not entry.startswith(MEDIA):
             continue
         name = entry.removeprefix(MEDIA)
         if not default_storage.exists(name):
-            with archive.open(entry) as photograph:
-                default_storage.save(name, photograph)
+            with archive.open(entry) as file:
+                default_storage.save(name, file)
             continue
         with default_storage.open(name, "rb") as there:
             if _sha256(there) != sha256:
-                raise BackupRefused(f"The photograph {name} is there already and is another. Move it away.")
+                raise BackupRefused(f"The file {name} is there already and is another. Move it away.")
 
 
 def _put(archive, manifest, name, pieces: Iterable[bytes]):
@@ -190,7 +204,7 @@ def _checked(archive):
 
 
 def _media(folder: str = "") -> Iterator[str]:
-    """Every file of the photographs' folder, and of those below it."""
+    """Every file of the storage's folder, and of those below it."""
     try:
         folders, files = default_storage.listdir(folder)
     except FileNotFoundError:

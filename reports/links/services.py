@@ -17,7 +17,6 @@ from reports.services.issue import draw_pdf
 TOKEN_BYTES = 32
 
 
-@transaction.atomic
 def give_link(*, record: IssuedRecord, given_to: str, expires_on: date, member: Member) -> str:
     """What the link is made of; it is kept nowhere. The report is drawn first where it was not yet.
 
@@ -25,7 +24,7 @@ def give_link(*, record: IssuedRecord, given_to: str, expires_on: date, member: 
     """
     if expires_on < timezone.localdate():
         raise ValidationError({"expires_on": "This day has passed. Choose one to come."})
-    if record.pdf is None:
+    if not record.pdf_sha256:
         draw_pdf(record)
     token = secrets.token_urlsafe(TOKEN_BYTES)
     link = ClientLink(

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from django.utils import timezone
 
+from reports import kept_pdf
 from reports.bulk_export import name_of
+from reports.kept_pdf import PdfLost
 from reports.models import IssuedRecord
 from reports.runs.tables import Run, RunItem, RunOutcome
 
@@ -35,13 +37,11 @@ class _Outbox(io.RawIOBase):
 def archive_of(run: Run) -> Iterator[bytes]:
     """The PDF and the content (JSON) of every record of a run, and a list of what became of each report."""
     outbox = _Outbox()
-    items = run.items.select_related("record", "inspection__installation").defer(
-        "record__content", "record__pdf"
-    )
+    items = run.items.select_related("record", "inspection__installation").defer("record__content")
     with zipfile.ZipFile(outbox, "w", zipfile.ZIP_DEFLATED) as archive:
         became = "".join(f"{_line(item)}\n" for item in items)
         archive.writestr(_entry(BECAME, run.begun_at), became)
-        for pk in items.filter(record__pdf__isnull=False).values_list("record", flat=True):
+        for pk in items.filter(record__pdf_sha256__gt="").values_list("record", flat=True):
             _add(archive, IssuedRecord.objects.select_related("firm").get(pk=pk))
             yield outbox.take()
     yield outbox.take()
@@ -49,9 +49,15 @@ def archive_of(run: Run) -> Iterator[bytes]:
 
 def _add(archive: zipfile.ZipFile, record: IssuedRecord) -> None:
     name = name_of(record)
-    pdf = _entry(f"{name}.pdf", record.issued_at)
-    pdf.compress_type = zipfile.ZIP_STORED  # a PDF is compressed in itself
-    archive.writestr(pdf, bytes(record.pdf))
+    try:
+        pdf = kept_pdf.read(record)
+    except PdfLost as lost:
+        instead = _entry(f"{name}-without-its-pdf.txt", record.issued_at)
+        archive.writestr(instead, f"{record}: {lost.message}.\n")
+    else:
+        entry = _entry(f"{name}.pdf", record.issued_at)
+        entry.compress_type = zipfile.ZIP_STORED  # a PDF is compressed in itself
+        archive.writestr(entry, pdf)
     archive.writestr(_entry(f"{name}.json", record.issued_at), record.json)
 
 

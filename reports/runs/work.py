@@ -18,7 +18,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inspections.services.record import save_record
-from reports.bulk_export import LeftOut, is_drawing_of, whole
+from reports.bulk_export import LeftOut, is_drawing_of, pdf_of
 from reports.models import IssuedRecord
 from reports.runs.tables import Run, RunItem, RunKind, RunOutcome, RunState
 from reports.services.issue import draw_pdf, drawn_again, issue_inspection
@@ -111,8 +111,9 @@ def _issue(item: RunItem, mark: str) -> tuple[RunOutcome, str]:
 def _export(item: RunItem, mark: str) -> tuple[RunOutcome, str]:
     with transaction.atomic():
         _show(item.run_id, mark)
-    record = whole(IssuedRecord.objects.get(pk=item.record_id))
-    differs = item.run.draw_again and not is_drawing_of(bytes(record.pdf), drawn_again(record))
+    record = IssuedRecord.objects.get(pk=item.record_id)
+    pdf = pdf_of(record)
+    differs = item.run.draw_again and not is_drawing_of(pdf, drawn_again(record))
     return RunOutcome.DIFFERS if differs else RunOutcome.DONE, ""
 
 

@@ -202,7 +202,7 @@ _READ = {
     Kind.CLIENT: lambda firm: Client.objects.for_firm(firm),
     Kind.RECORD: lambda firm: (
         IssuedRecord.objects.for_firm(firm)
-        .defer("content", "pdf")
+        .defer("content")
         .select_related("inspection__installation__client")
     ),
     Kind.BOARD: lambda firm: Board.objects.for_firm(firm).select_related("installation__client"),

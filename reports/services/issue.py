@@ -12,9 +12,11 @@ from django.utils import timezone
 from inspections.enums import InspectionStatus
 from inspections.models import Firm, Inspection, Member
 from inspections.services.record import save_record
+from reports import kept_pdf
 from reports.blocks import Block, blocks_of
 from reports.content import SCHEMA, Gathered, Issue, canonical_json, gather, sha256_of
 from reports.examination import Examination
+from reports.kept_pdf import PdfLost
 from reports.models import Correction, IssuedRecord, RecordPhoto, RecordSeries, ReviewOutcome
 from reports.services.held import hold
 from reports.services.review import close_review
@@ -67,6 +69,22 @@ def draw_pdf(record: IssuedRecord) -> IssuedRecord:
     return add_pdf(record=record, pdf=_signed(record, pdf) if settings.SIGNING_CERTIFICATE else pdf)
 
 
+def draw_lost_pdf(record: IssuedRecord) -> None:
+    """Draw the report of an issued record once more where the file of its PDF is lost. Raises ValidationError
+    where what is drawn is not to the byte what was kept, or an altered file lies in its place."""
+    try:
+        kept_pdf.read(record)
+    except PdfLost:
+        pdf = drawn_again(record)
+        if sha256_of(pdf) != record.pdf_sha256:
+            name = kept_pdf.name_of(record.pdf_sha256)
+            raise ValidationError(
+                f"Drawn again, {record} is not the report that was kept, which was signed or which another "
+                f"version of this program drew. Restore the file {name} from a backup."
+            ) from None
+        kept_pdf.keep(pdf)
+
+
 def drawn_again(record: IssuedRecord) -> bytes:
     """The report of an issued record drawn from its content alone, not signed: the same bytes each time."""
     from reports.report.draw import draw_report  # the drawing libraries stay out of start-up
@@ -95,14 +113,15 @@ def _signed(record: IssuedRecord, pdf: bytes) -> bytes:
         ) from refused
 
 
-@transaction.atomic
 def add_pdf(*, record: IssuedRecord, pdf: bytes) -> IssuedRecord:
     """Keep the PDF drawn from an issued record, once. Raises ValidationError when it has one."""
-    record = IssuedRecord.objects.select_for_update().get(pk=record.pk)
-    if record.pdf is not None:
-        raise ValidationError(f"{record} has its PDF already.")
-    record.pdf, record.pdf_sha256 = pdf, sha256_of(pdf)
-    record.save(update_fields=["pdf", "pdf_sha256"])
+    sha256 = kept_pdf.keep(pdf)
+    with transaction.atomic():
+        record = IssuedRecord.objects.select_for_update().get(pk=record.pk)
+        if record.pdf_sha256:
+            raise ValidationError(f"{record} has its PDF already.")
+        record.pdf_sha256 = sha256
+        record.save(update_fields=["pdf_sha256"])
     return record
 
 

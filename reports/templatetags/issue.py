@@ -16,7 +16,7 @@ register = template.Library()
 @register.inclusion_tag("reports/_issue_state.html", takes_context=True)
 def issue_state(context, inspection):
     """Where the report stands, and what may be done with it next. Three queries."""
-    records = list(IssuedRecord.objects.filter(inspection=inspection).defer("content", "pdf"))
+    records = list(IssuedRecord.objects.filter(inspection=inspection).defer("content"))
     review = Review.objects.filter(inspection=inspection).select_related("sent_by", "closed_by").first()
     return {
         "inspection": inspection,

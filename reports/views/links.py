@@ -13,6 +13,7 @@ from inspections.forms.layout import saved
 from inspections.views.form_page import posted
 from inspections.views.undo import say_with_undo
 from reports.forms import LinkForm
+from reports.kept_pdf import PdfLost
 from reports.links.services import end_link, follow, give_link
 from reports.links.tables import ClientLink, OpenedPart
 from reports.models import IssuedRecord
@@ -84,7 +85,11 @@ def client_report_pdf(request, token):
     link = follow(token, OpenedPart.REPORT)
     if link is None:
         return _opens_nothing(request)
-    return _unseen(pdf_file(link.record))
+    try:
+        return _unseen(pdf_file(link.record))
+    except PdfLost:  # the firm's own page of the record says what is wrong with it
+        context = {"record": link.record, "token": token}
+        return _unseen(render(request, "reports/client_pdf_lost.html", context, status=503))
 
 
 def _opens_nothing(request):

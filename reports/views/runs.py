@@ -62,7 +62,7 @@ def export_many(request):
         records = form.chosen(own(request, IssuedRecord.objects.order_by("number", "revision")))
         begun.append(
             begin_export(
-                records=records.defer("content", "pdf"),
+                records=records.defer("content"),
                 draw_again=form.cleaned_data["draw_again"],
                 member=request.user,
             )
@@ -93,9 +93,7 @@ def run(request, pk):
     row = fetch(request, Run.objects.select_related("member"), pk)
     counts = dict(row.items.order_by().values_list("outcome").annotate(n=Count("pk")))
     total = sum(counts.values())
-    items = row.items.select_related("inspection__installation", "record").defer(
-        "record__content", "record__pdf"
-    )
+    items = row.items.select_related("inspection__installation", "record").defer("record__content")
     context = {
         "run": row,
         "total": total,

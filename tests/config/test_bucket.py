@@ -1,7 +1,10 @@
-"""Photographs in a bucket, where one is named: kept, shown to their firm alone, backed up and restored."""
+"""Photographs and PDFs in a bucket, where one is named: kept, shown only to those who may see them, backed up
+and restored."""
 
 import io
 import json
+from datetime import timedelta
+from hashlib import sha256
 
 import boto3
 import pytest
@@ -9,13 +12,17 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.test import Client as Browser
 from django.urls import reverse
+from django.utils import timezone
 from moto.server import ThreadedMotoServer
 
 from inspections.models import Firm
 from reports.backup.archive import read_backup, write_backup
+from reports.links.services import give_link
+from reports.services.issue import draw_pdf
 from tests.config.test_web import manage
 from tests.factories import MemberFactory, ObservationFactory
 from tests.reports.backup.conftest import empty
+from tests.reports.ready import issued
 
 BUCKET, PHOTOGRAPH = "photographs", b"\xff\xd8 as taken"
 REGION, KEY, SECRET = "eu-west-2", "key", "secret"
@@ -34,6 +41,8 @@ def bucket(settings):
     bucket.create(CreateBucketConfiguration={"LocationConstraint": REGION})
     settings.STORAGES = settings.STORAGES | {"default": storage_of_the_site(endpoint)}
     yield bucket
+    bucket.objects.delete()
+    bucket.delete()
     server.stop()
 
 
@@ -42,6 +51,10 @@ def storage_of_the_site(endpoint):
     show = "import json; from django.conf import settings; print(json.dumps(settings.STORAGES['default']))"
     run = manage("shell", "--no-imports", "-c", show, S3_ENDPOINT=endpoint, **WITH_BUCKET)
     return json.loads(run.stdout)
+
+
+def is_its_owners_alone(kept):
+    return {grant["Grantee"]["Type"] for grant in kept.Acl().grants} == {"CanonicalUser"}
 
 
 @pytest.mark.django_db(transaction=True)
@@ -56,7 +69,7 @@ def test_a_photograph_is_kept_in_the_bucket_shown_to_its_firm_backed_up_and_rest
     (kept,) = bucket.objects.all()
     assert kept.key == observation.photo.name
     assert kept.get()["Body"].read() == PHOTOGRAPH
-    assert {grant["Grantee"]["Type"] for grant in kept.Acl().grants} == {"CanonicalUser"}  # its owner alone
+    assert is_its_owners_alone(kept)
     assert b"".join(browser.get(address).streaming_content) == PHOTOGRAPH
     assert stranger.get(address).status_code == 404
 
@@ -69,3 +82,38 @@ def test_a_photograph_is_kept_in_the_bucket_shown_to_its_firm_backed_up_and_rest
 
     assert Firm.objects.exists()
     assert [one.get()["Body"].read() for one in bucket.objects.all()] == [PHOTOGRAPH]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_issued_report_is_kept_in_the_bucket_read_by_firm_and_client_backed_up_and_restored(bucket):
+    record = draw_pdf(issued())
+    inside, stranger = Browser(), Browser()
+    inside.force_login(record.issued_by)
+    stranger.force_login(MemberFactory())
+    until = timezone.localdate() + timedelta(days=1)
+    token = give_link(record=record, given_to="Larkfield Estate", expires_on=until, member=record.issued_by)
+    own, clients = reverse("record_pdf", args=[record.pk]), reverse("client_report_pdf", args=[token])
+
+    (kept,) = bucket.objects.all()
+    pdf = kept.get()["Body"].read()
+    assert kept.key == f"records/{sha256(pdf).hexdigest()}.pdf"
+    assert pdf.startswith(b"%PDF-")
+    assert is_its_owners_alone(kept)
+    assert "yes, checked now" in inside.get(reverse("record", args=[record.pk])).text
+    assert [inside.get(own).content, Browser().get(clients).content] == [pdf, pdf]
+    assert stranger.get(own).status_code == 404
+
+    backup = io.BytesIO()
+    write_backup(backup)
+    empty()
+    kept.delete()
+    read_backup(backup)
+    inside.force_login(record.issued_by)
+    assert Browser().get(clients).content == pdf
+
+    bucket.put_object(Key=kept.key, Body=b"another")
+    assert "is not what was kept" in inside.get(own).text
+    kept.delete()
+    assert "is missing" in inside.get(own).text
+    inside.post(own)
+    assert inside.get(own).content == pdf

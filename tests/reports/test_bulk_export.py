@@ -13,6 +13,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from reports import bulk_export
+from reports.kept_pdf import read
 from reports.services.correction import revise
 from reports.services.issue import add_pdf, draw_pdf
 from tests.factories import InstallationFactory
@@ -60,7 +61,7 @@ def test_pdf_and_content_of_every_record_are_written_to_the_byte(records, tmp_pa
     kept = {}
     for name, record in zip(names_of(records), records, strict=True):
         record.refresh_from_db()
-        kept |= {f"{name}.json": record.json, f"{name}.pdf": bytes(record.pdf)}
+        kept |= {f"{name}.json": record.json, f"{name}.pdf": read(record)}
     assert files_in(tmp_path) == kept
     assert said == [
         *(f"{number}/4 {name}: written" for number, name in enumerate(names_of(records), start=1)),
@@ -73,7 +74,7 @@ def test_one_firm_alone_is_exported_by_its_name(records, tmp_path):
     other = draw_pdf(issued())
     export_to(tmp_path, "--firm", other.firm.name)
     assert [path.split("/")[1] for path in sorted(files_in(tmp_path))] == ["00001.json", "00001.pdf"]
-    assert bytes(other.pdf) in files_in(tmp_path).values()
+    assert read(other) in files_in(tmp_path).values()
     with pytest.raises(CommandError, match=f"No firm is called Nobody. There are: .*{other.firm.name}"):
         export_to(tmp_path, "--firm", "Nobody")
 
@@ -173,7 +174,7 @@ def test_drawn_again_it_says_which_differ_and_keeps_both(kept, records, tmp_path
     assert str(told.value) == f"{name}: drawn again: differs"
     files = files_in(tmp_path)
     records[1].refresh_from_db()
-    assert files[f"{name}.pdf"] == bytes(records[1].pdf)
+    assert files[f"{name}.pdf"] == read(records[1])
     assert files[f"{name}-drawn-again.pdf"] == drawn
     same = [f"{other}\tsame" for other in names_of(records) if other != name]
     assert sorted(files["drawn-again.txt"].decode().splitlines()) == sorted([*same, f"{name}\tdiffers"])

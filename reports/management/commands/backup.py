@@ -8,14 +8,14 @@ from pathlib import Path
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from reports.backup.archive import holds_a_record, write_backup
+from reports.backup.archive import holds_a_record, lost_files, write_backup
 from reports.backup.tables import migrations_wait
 
 BY_DATE = "stillacross-"
 
 
 class Command(BaseCommand):
-    help = "Write database and photographs to one file, with the SHA-256 of each, while people go on working."
+    help = "Write the whole record to one file, with the SHA-256 of all that is in it, while people go on."
 
     def add_arguments(self, parser):
         parser.add_argument("file", type=Path, help="a file, or a folder that it is put in by its date")
@@ -47,6 +47,8 @@ class Command(BaseCommand):
             unfinished.replace(file)
         finally:
             unfinished.unlink(missing_ok=True)
+        for lost in lost_files(manifest):
+            self.stderr.write(lost)
         rows, files = sum(manifest["rows"].values()), len(manifest["sha256"])
         self.stdout.write(f"{file}: {rows} rows and {files} files, {file.stat().st_size / 1e6:.1f} MB.")
         if keep is not None:

@@ -8,6 +8,7 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.test import Client as Browser
 
+from reports.services.issue import draw_pdf
 from tests.factories import ObservationFactory, ParallelLoadFactory
 from tests.reports.ready import issued
 
@@ -28,21 +29,15 @@ def _plain(row):
 
 
 @pytest.fixture
-def photographs(settings, tmp_path):
-    settings.STORAGES = settings.STORAGES | {
-        "default": {
-            "BACKEND": "django.core.files.storage.FileSystemStorage",
-            "OPTIONS": {"location": tmp_path / "media"},
-        }
-    }
+def photographs(kept_files):
     default_storage.save("observations/1/photo.jpg", ContentFile(PHOTOGRAPH))
-    return tmp_path / "media"
+    return kept_files
 
 
 @pytest.fixture
-def record(db):
-    """A record with an issued report in it, which the database keeps from being changed."""
-    record = issued()
+def record(db, kept_files):
+    """A record with an issued report and its PDF in it, which the database keeps from being changed."""
+    record = draw_pdf(issued())
     ParallelLoadFactory()
     ObservationFactory()
     Browser().force_login(record.issued_by)

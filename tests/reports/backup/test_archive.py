@@ -23,11 +23,13 @@ from django.db import IntegrityError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from inspections.models import Client, Firm
+from reports import kept_pdf
 from reports.backup import tables
 from reports.backup.archive import BackupRefused, read_backup, write_backup
 from reports.backup.sealed import PIECE_BYTES, SealBroken, is_sealed, seal, unseal
 from reports.models import IssuedRecord
 from reports.verify import verify_chain
+from tests.factories import ParallelLoadFactory
 from tests.released.rows import FOLDER, read
 from tests.reports.backup.conftest import PHOTOGRAPH, contents, empty
 
@@ -43,13 +45,13 @@ def backed_up():
 
 def emptied_of_all(photographs):
     empty()
-    for path in photographs.rglob("*.jpg"):
+    for path in photographs.rglob("*.*"):
         path.unlink()
 
 
 @emptied
 def test_what_is_restored_is_what_was_backed_up(photographs, record):
-    before, backup = contents(), backed_up()
+    before, backup, pdf = contents(), backed_up(), kept_pdf.read(record)
     emptied_of_all(photographs)
     assert not Firm.objects.exists()
 
@@ -59,6 +61,7 @@ def test_what_is_restored_is_what_was_backed_up(photographs, record):
     assert manifest["rows"]["inspections_firm"] == Firm.objects.count()
     assert (photographs / "observations/1/photo.jpg").read_bytes() == PHOTOGRAPH
     assert verify_chain(record.firm) is None
+    assert kept_pdf.read(record) == pdf
     assert not Session.objects.exists()
 
 
@@ -123,6 +126,37 @@ def test_a_photograph_of_the_same_name_is_not_written_over(photographs, record):
 
 
 @emptied
+@pytest.mark.parametrize(
+    ("lose", "said"),
+    [
+        (Path.unlink, "The record names the file {}, which is missing."),
+        (lambda file: file.write_bytes(b"another"), "The file {} is not the PDF that was kept."),
+    ],
+)
+def test_a_pdf_that_is_lost_is_told_and_the_rest_is_backed_up(
+    photographs, record, tmp_path, lose, said, capsys
+):
+    name = kept_pdf.name_of(record.pdf_sha256)
+    lose(photographs / name)
+    backup = tmp_path / "record.backup"
+
+    call_command("backup", str(backup))
+
+    assert capsys.readouterr().err == said.format(name) + "\n"
+    emptied_of_all(photographs)
+    with pytest.raises(CommandError, match=f"{record} does not hold: its PDF, the file {name}"):
+        call_command("restore", str(backup))
+    assert (photographs / "observations/1/photo.jpg").read_bytes() == PHOTOGRAPH
+
+
+@emptied
+def test_a_photograph_that_is_missing_is_told(photographs, tmp_path, capsys):
+    ParallelLoadFactory(photo="loads/2/photo.jpg")
+    call_command("backup", str(tmp_path / "record.backup"))
+    assert capsys.readouterr().err == "The record names the file loads/2/photo.jpg, which is missing.\n"
+
+
+@emptied
 def test_what_the_database_would_not_keep_is_refused_and_no_row_stays(photographs, record):
     def of_no_firm(name, content):
         # A client of a firm that is not there: the hash is that of what is in the file.
@@ -157,7 +191,9 @@ def test_a_backup_of_the_first_version_is_restored_and_migrated(photographs):
     del kept["rows"]["reports.AuditMark"]  # later migrations mark what is to be worked out anew
     counts = {label: apps.get_model(label)._base_manager.count() for label in kept["rows"]}
     assert counts == {label: len(rows) for label, rows in kept["rows"].items()}
-    assert verify_chain(IssuedRecord.objects.get().firm) is None
+    record = IssuedRecord.objects.get()
+    assert verify_chain(record.firm) is None
+    assert kept_pdf.read(record).startswith(b"%PDF-")
 
 
 @emptied
@@ -183,7 +219,7 @@ def altered(backup, change):
 
 
 def _other_photograph(name, content):
-    return b"another" if name.startswith("media/") else content
+    return b"another" if name.startswith("media/observations/") else content
 
 
 def _without_photograph(name, content):
@@ -215,7 +251,7 @@ def test_a_backup_that_does_not_hold_is_refused_and_nothing_is_changed(photograp
         read_backup(backup)
 
     assert not Firm.objects.exists()
-    assert list(photographs.rglob("*.jpg")) == []
+    assert list(photographs.rglob("*.*")) == []
 
 
 def wrong_bytes(backup):
@@ -241,7 +277,8 @@ def test_one_wrong_bit_in_anything_is_refused(photographs, record):
             read_backup(damaged)
         tried.add(name)
 
-    assert tried >= {"manifest.json", "media/observations/1/photo.jpg"}
+    pdf = f"media/{kept_pdf.name_of(record.pdf_sha256)}"
+    assert tried >= {"manifest.json", "media/observations/1/photo.jpg", pdf}
     assert not Firm.objects.exists()
 
 

@@ -16,11 +16,14 @@ from django.test import Client as Browser
 
 from inspections.enums import Role
 from inspections.models import Client, Firm, Member
+from reports import kept_pdf
 from reports.backup.of_firm import firm_path, rows_of_firm
+from reports.models import IssuedRecord
+from reports.services.issue import add_pdf
 from reports.verify import verify_chain
 from tests.config.addresses import rows_of
 from tests.databases import url_for_another_process
-from tests.factories import MemberFactory
+from tests.factories import MemberFactory, ObservationFactory
 from tests.reports.backup.conftest import contents, empty
 
 ROOT = Path(__file__).parents[3]
@@ -31,7 +34,7 @@ def as_file(path):
     """The database of the tests as a file of SQLite, and its URL."""
     here, there = url_for_another_process(path), f"sqlite:///{path}"
     if here != there:
-        manage("move_database", "--from", here, DATABASE_URL=there)
+        manage("move_database", "--from", here, DATABASE_URL=there, MEDIA_ROOT=str(path.parent / "media"))
     return there
 
 
@@ -63,6 +66,38 @@ def test_a_file_of_sqlite_is_moved_whole_and_stays_as_it_is(record, tmp_path, ca
     assert f"{record.firm}: 1 record, all hold." in said
     assert f"{Client.objects.count():>10,}  inspections_client\n" in said
     Client.objects.create(firm=record.firm, name="A new row takes a key of its own")
+
+
+@emptied
+def test_the_files_its_rows_name_are_copied_where_told_and_what_is_missing_is_said(
+    record, kept_files, tmp_path, capsys
+):
+    ObservationFactory(photo="observations/lost.jpg")
+    (kept_files / "observations").mkdir()
+    (kept_files / "observations/nobodys.jpg").write_bytes(b"named by no row")
+    url, pdf = as_file(tmp_path / "office.sqlite3"), kept_pdf.read(record)
+    empty()
+    elsewhere = kept_files.rename(tmp_path / "elsewhere")
+    with pytest.raises(CommandError, match="There is no folder"):
+        call_command("move_database", url=url, media_from=tmp_path / "nowhere")
+
+    call_command("move_database", url=url, media_from=elsewhere)
+
+    assert kept_pdf.read(record) == pdf
+    assert len(list(kept_files.rglob("*.*"))) == 1
+    told = capsys.readouterr()
+    assert "1  files\n" in told.out
+    assert told.err == f"The record names the file observations/lost.jpg, which is missing in {elsewhere}.\n"
+
+
+@emptied
+def test_a_pdf_that_stayed_behind_is_named(record, kept_files, tmp_path):
+    url = as_file(tmp_path / "office.sqlite3")
+    empty()
+    kept_files.rename(tmp_path / "elsewhere")
+    with pytest.raises(CommandError, match=f"{record} does not hold: its PDF, .* is missing"):
+        call_command("move_database", url=url)
+    assert IssuedRecord.objects.get() == record
 
 
 @emptied
@@ -130,8 +165,9 @@ def test_each_row_is_one_firms_and_no_row_is_left_over(two_firms):
 
 
 @emptied
-def test_one_firm_is_moved_with_its_chain_and_nothing_of_another(two_firms, tmp_path):
+def test_one_firm_is_moved_with_its_chain_and_files_and_nothing_of_another(kept_files, two_firms, tmp_path):
     firm, other = two_firms
+    mine, theirs = (add_pdf(record=one.issued_records.get(), pdf=one.name.encode()) for one in two_firms)
     before = {
         model._meta.db_table: set(rows_of_firm(model, firm.pk).values_list("pk", flat=True))
         for model in models_kept()
@@ -140,8 +176,11 @@ def test_one_firm_is_moved_with_its_chain_and_nothing_of_another(two_firms, tmp_
     url = as_file(tmp_path / "service.sqlite3")
     empty()
 
-    call_command("move_database", url=url, firm=firm.name)
+    elsewhere = kept_files.rename(tmp_path / "elsewhere")
 
+    call_command("move_database", url=url, firm=firm.name, media_from=elsewhere)
+
+    assert [file.stem for file in kept_files.rglob("*.pdf")] == [mine.pdf_sha256] != [theirs.pdf_sha256]
     assert Firm.objects.get() == firm
     after = {
         model._meta.db_table: set(model._base_manager.values_list("pk", flat=True))

@@ -16,6 +16,7 @@ from reports.content import Issue, canonical_json, content_of, gather
 from reports.intake.bring_in import bring_in_record, keep_upload, preview_record
 from reports.intake.read import RecordIntakeError, read_record
 from reports.intake.uploads import RecordUpload
+from reports.kept_pdf import read
 from reports.report.draw import draw_report
 from reports.services.issue import draw_pdf
 from tests.factories import (
@@ -81,7 +82,7 @@ def test_issued_report_brought_in_elsewhere_says_the_same(place, member):
 
 def test_report_as_it_was_issued_comes_in_under_the_hash_of_its_record(member):
     record = draw_pdf(issued())
-    pdf = bytes(record.pdf)
+    pdf = read(record)
     assert read_record(pdf).sha256 == record.sha256
     assert bring_in(pdf, member).inspection.results.count() == record.inspection.results.count() == 1
 
@@ -89,7 +90,7 @@ def test_report_as_it_was_issued_comes_in_under_the_hash_of_its_record(member):
 def test_report_of_the_own_firm_is_here_already():
     record = draw_pdf(issued())
     with pytest.raises(RecordIntakeError, match="of your own firm"):
-        keep_upload(name="own.pdf", pdf=bytes(record.pdf), member=record.issued_by)
+        keep_upload(name="own.pdf", pdf=read(record), member=record.issued_by)
 
 
 def test_photographs_come_in_to_the_byte(member):

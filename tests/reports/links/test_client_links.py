@@ -9,6 +9,7 @@ from django.test import Client as Browser
 from django.urls import reverse
 
 from inspections.enums import Role
+from reports.kept_pdf import read
 from reports.links.tables import ClientLink, LinkOpening, OpenedPart
 from reports.services.correction import revise
 from tests.config.offered import offers_of
@@ -57,7 +58,7 @@ def test_whoever_holds_the_link_reads_the_report_and_its_pdf(record, inside):
     assert record.read()["outcome"]["reason"] in page.text
     pdf = client.get(f"{link}report.pdf")
     record.refresh_from_db()
-    assert pdf.content == bytes(record.pdf)
+    assert pdf.content == read(record)
     for answer in (page, pdf):
         assert "noindex" in answer["X-Robots-Tag"]
         assert answer["Referrer-Policy"] == "no-referrer"

@@ -29,7 +29,8 @@ def copy_of(record, **changes):
         ),
         pytest.param({"revision": 2, "previous_sha256": "1"}, id="revision without what changed"),
         pytest.param(
-            {"revision": 2, "what_changed": "x", "previous_sha256": "1", "pdf": b"x"}, id="PDF without hash"
+            {"revision": 2, "what_changed": "x", "previous_sha256": "1", "pdf_sha256": "0" * 63},
+            id="hash of the PDF cut short",
         ),
     ],
 )

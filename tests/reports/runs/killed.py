@@ -24,7 +24,7 @@ def go_on() -> None:
 
     from reports.models import IssuedRecord, Run
     from reports.runs.tables import SILENCE
-    from reports.verify import verify_chain
+    from reports.verify import lost_pdfs, verify_chain
 
     Run.objects.update(beat_at=timezone.now() - SILENCE - timedelta(seconds=1))
     with open(os.devnull, "w") as nowhere:
@@ -34,6 +34,7 @@ def go_on() -> None:
         "numbers": list(records.values_list("number", flat=True)),
         "drawn": records.exclude(pdf_sha256="").count(),
         "state": run.state,
+        "lost": len(list(lost_pdfs(run.firm))),
         "chain_holds": verify_chain(run.firm) is None,
     }
     print(json.dumps(told))

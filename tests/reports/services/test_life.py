@@ -10,6 +10,7 @@ from inspections.enums import Code, InspectionStatus, Role
 from inspections.services.still_open import require_open
 from reports.content import canonical_json, gather, sha256_of
 from reports.examination import Examination
+from reports.kept_pdf import read
 from reports.models import Correction, IssuedRecord, PointAnswer, RecordSeries
 from reports.points import About, points_of
 from reports.services.correction import revise
@@ -296,7 +297,7 @@ def test_the_pdf_is_added_with_its_hash_and_not_again():
     record = add_pdf(record=issued(), pdf=b"%PDF-1.7 drawn")
 
     record.refresh_from_db()
-    assert (bytes(record.pdf), record.pdf_sha256) == (b"%PDF-1.7 drawn", sha256_of(b"%PDF-1.7 drawn"))
+    assert (read(record), record.pdf_sha256) == (b"%PDF-1.7 drawn", sha256_of(b"%PDF-1.7 drawn"))
     with pytest.raises(ValidationError, match="has its PDF already"):
         add_pdf(record=record, pdf=b"%PDF-1.7 another")
 

@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from inspections.enums import InspectionStatus
 from reports.intake.read import read_record
+from reports.kept_pdf import read
 from reports.models import IssuedRecord
 from reports.services.issue import draw_pdf, drawn_again, issue_inspection
 from reports.verify import verify_chain
@@ -46,7 +47,7 @@ def pdfsig(needed_program, tmp_path):
 
 
 def stored(record) -> bytes:
-    return bytes(IssuedRecord.objects.get(pk=record.pk).pdf)
+    return read(IssuedRecord.objects.get(pk=record.pk))
 
 
 def page_of(record) -> str:
@@ -145,7 +146,7 @@ def test_what_cannot_be_signed_is_not_kept_unsigned_and_says_why(broken, said, c
         draw_pdf(record)
 
     record.refresh_from_db()
-    assert record.pdf is None
+    assert record.pdf_sha256 == ""
 
 
 def test_issue_stands_when_its_pdf_could_not_be_signed_and_the_pages_say_so(certificate):

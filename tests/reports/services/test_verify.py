@@ -2,6 +2,7 @@
 
 from contextlib import contextmanager
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from django.core.files.base import ContentFile
@@ -10,10 +11,11 @@ from django.db import connection
 
 from inspections import integrity
 from inspections.enums import Code
+from reports import kept_pdf
 from reports.content import canonical_json, sha256_of
 from reports.models import IssuedRecord, RecordPhoto
 from reports.services.issue import add_pdf
-from reports.verify import verify_chain
+from reports.verify import lost_pdfs, verify_chain
 from tests.factories import InstallationFactory, ObservationFactory
 from tests.reports.ready import issued, ready_visit
 
@@ -88,10 +90,21 @@ def test_number_changed_is_found(chain):
     assert verify_chain(chain[0].firm).reason == "its number, revision or link is not what its content says"
 
 
-def test_pdf_changed_is_found(chain):
-    change(chain[1], pdf=b"%PDF-1.7 drawm")
-    failure = verify_chain(chain[0].firm)
-    assert (failure.record, failure.reason) == (chain[1], "its PDF is not what was hashed")
+@pytest.mark.parametrize(
+    ("lose", "said"),
+    [(lambda file: file.write_bytes(b"%PDF-1.7 drawm"), "is not what was kept"), (Path.unlink, "is missing")],
+)
+def test_pdf_altered_or_missing_is_found_and_hides_no_break_of_the_chain(lose, said, kept_files, chain):
+    name = kept_pdf.name_of(chain[1].pdf_sha256)
+    lose(kept_files / name)
+
+    assert [failure.record for failure in lost_pdfs(chain[0].firm)] == [chain[1]]
+    with pytest.raises(CommandError, match=rf"No\. 2 does not hold: its PDF, the file {name}, {said}"):
+        call_command("verify_records", stdout=StringIO())
+    change(chain[2], number=7)
+    with pytest.raises(CommandError) as told:
+        call_command("verify_records", stdout=StringIO())
+    assert len(str(told.value).splitlines()) == 2
 
 
 @pytest.mark.parametrize("how", ["changed", "deleted"])

@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from inspections.enums import InspectionStatus, Role
 from reports.examination import Examination
+from reports.kept_pdf import read
 from reports.models import IssuedRecord, PointAnswer
 from reports.points import points_of
 from reports.services.correction import revise
@@ -72,7 +73,7 @@ def test_supervisor_answers_a_point_and_issues():
 
     record = IssuedRecord.objects.get()
     assert response.url == reverse("record", args=[record.pk])
-    assert bytes(record.pdf).startswith(b"%PDF-")
+    assert read(record).startswith(b"%PDF-")
     assert PointAnswer.objects.count() == len(points) == 2
 
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.enums import Role
+from reports.kept_pdf import read
 from reports.models import IssuedRecord, Run, RunItem
 from reports.runs.tables import SILENCE, RunState
 from reports.runs.work import work_off
@@ -131,7 +132,7 @@ def test_records_of_some_days_are_exported_as_one_zip():
     with zipfile.ZipFile(io.BytesIO(response.getvalue())) as archive:
         assert archive.testzip() is None
         told, pdf, content = (archive.read(name) for name in archive.namelist())
-    assert (pdf, content) == (bytes(record.pdf), record.json)
+    assert (pdf, content) == (read(record), record.json)
     assert told.decode() == f"No. 1, {record.inspection.installation.name}, {record.inspection}\tDone\n"
 
 
