@@ -35,11 +35,16 @@ class LeftOut(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What became of one record. name: its files without their endings, from the folder. said: in words."""
+    """What became of one record. name: its files without their endings, from the folder. said: in words.
+    why: the reason, where there is one."""
 
     name: str
     said: str
     is_wrong: bool = False
+    why: str = ""
+
+    def __str__(self):
+        return f"{self.name}: {self.said}{f': {self.why}' if self.why else ''}"
 
 
 @contextmanager
@@ -103,7 +108,7 @@ def _write_record(folder: Path, name: str, pk: int) -> Step:
     try:
         pdf = pdf_of(record)
     except LeftOut as reason:
-        return Step(name, f"left out: {reason}", is_wrong=True)
+        return Step(name, "left out", is_wrong=True, why=str(reason))
     _write(folder / f"{name}.json", record.json)
     _write(folder / f"{name}.pdf", pdf)
     return Step(name, "written")
@@ -160,7 +165,7 @@ def draw_again(folder: Path, firms: list[Firm], done: DrawnAgain) -> Iterator[St
         try:
             pdf = pdf_of(record)
         except LeftOut as reason:
-            yield Step(name, f"left out: {reason}", is_wrong=True)
+            yield Step(name, "left out", is_wrong=True, why=str(reason))
             continue
         drawn = drawn_again(record)
         found = SAME if is_drawing_of(pdf, drawn) else DIFFERS

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.test import Client as Browser
 from django.urls import reverse
@@ -17,7 +18,6 @@ from django.utils import timezone
 
 from inspections.enums import Role
 from reports import kept_pdf
-from reports.bulk_export import LeftOut, pdf_of
 from reports.kept_pdf import PdfLost
 from reports.links.services import give_link
 from reports.models import IssuedRecord
@@ -169,10 +169,12 @@ def test_a_signed_one_is_not_drawn_again_but_wanted_from_a_backup(kept_files, se
 
 
 @WAYS_TO_LOSE
-def test_an_export_leaves_it_out_and_says_why(lose, said, record, file):
+def test_an_export_leaves_it_out_and_says_why(lose, said, record, file, tmp_path):
     lose(file)
-    with pytest.raises(LeftOut, match=said):
-        pdf_of(record)
+    out = io.StringIO()
+    with pytest.raises(CommandError, match=rf"00001: left out: its PDF, .* {said}"):
+        call_command("export_records", "--to", str(tmp_path / "out"), "--remake", stdout=out)
+    assert out.getvalue().splitlines()[-1] == "1 left out"
 
 
 def test_lost_since_its_run_the_archive_has_the_reason_in_its_place(record, file, inside):

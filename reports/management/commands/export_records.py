@@ -37,13 +37,13 @@ class Command(BaseCommand):
                 f"{error}. Put that right and run it again: it goes on where it was."
             ) from error
         if wrong:
-            raise CommandError("\n".join(f"{step.name}: {step.said}" for step in wrong))
+            raise CommandError("\n".join(map(str, wrong)))
 
     def _told(self, steps, firms):
         """A line a record as it is done, then how many of each; those that went wrong."""
         total, counts, wrong = records_of(firms).count(), Counter(), []
         for number, step in enumerate(steps, start=1):
-            self.stdout.write(f"{number}/{total} {step.name}: {step.said}")
+            self.stdout.write(f"{number}/{total} {step}")
             self.stdout.flush()
             counts[step.said] += 1
             wrong += [step] if step.is_wrong else []
