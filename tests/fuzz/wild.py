@@ -41,7 +41,7 @@ def is_answer(response) -> bool:
         b"".join(response.streaming_content)
     if response.status_code in (400, 403, 404, 405, 409, 410, 422, 429):
         return response.text.strip() != ""
-    return response.status_code in (200, 302)
+    return response.status_code in (200, 301, 302)
 
 
 def outcome_of(do, refusal):
