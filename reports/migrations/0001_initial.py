@@ -14,8 +14,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('inspections', '0001_initial'),
+        ('inspections', '__first__'),
         ('remedies', '0001_initial'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
@@ -150,6 +150,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-pk'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'number', 'revision'), name='record_number_once_in_firm'), models.UniqueConstraint(fields=('firm', 'previous_sha256'), name='record_chain_never_forks'), models.UniqueConstraint(fields=('inspection', 'revision'), name='record_revision_once'), models.CheckConstraint(condition=models.Q(('number__gte', 1), ('revision__gte', 1)), name='record_numbers_begin_at_1'), models.CheckConstraint(condition=models.Q(('revision', 1), models.Q(('what_changed', ''), _negated=True), _connector='OR'), name='record_revision_says_what_changed'), models.CheckConstraint(condition=models.Q(('pdf_sha256', ''), django.db.models.lookups.Exact(django.db.models.functions.text.Length('pdf_sha256'), 64), _connector='OR'), name='record_pdf_has_its_hash')],
             },
         ),
         migrations.CreateModel(
@@ -189,6 +190,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('what_changed', ''), _negated=True), name='correction_says_what', violation_error_message='Say what is corrected, and why.'), models.UniqueConstraint(condition=models.Q(('issued_as__isnull', True)), fields=('inspection',), name='correction_open_once')],
             },
         ),
         migrations.CreateModel(
@@ -217,6 +219,9 @@ class Migration(migrations.Migration):
                 ('firm', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='inspections.firm')),
                 ('installation', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='inspections.installation')),
             ],
+            options={
+                'indexes': [models.Index(condition=models.Q(('seen_at_500', True)), fields=['firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_500'], name='audit_load_500'), models.Index(condition=models.Q(('seen_at_250', True)), fields=['firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_250'], name='audit_load_250'), models.Index(fields=['installation', 'firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_500', 'seen_at_250'], name='audit_load_of_place'), models.Index(fields=['firm', 'place', 'load', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_in_order'), models.Index(fields=['firm', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating', 'since'], name='audit_load_by_choice'), models.Index(fields=['firm', 'part', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_by_part'), models.Index(fields=['client', 'firm'], name='audit_load_of_client'), models.Index(fields=['firm', 'entered_by', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_by_member'), models.Index(condition=models.Q(('is_beyond_rating', True)), fields=['firm', 'place', 'load'], name='audit_load_beyond_rating'), models.Index(condition=models.Q(('x_to_earth', True)), fields=['firm', 'place', 'load'], name='audit_load_x_to_earth')],
+            },
         ),
         migrations.CreateModel(
             name='PlaceAudit',
@@ -227,6 +232,9 @@ class Migration(migrations.Migration):
                 ('client', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='inspections.client')),
                 ('firm', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='inspections.firm')),
             ],
+            options={
+                'indexes': [models.Index(fields=['firm', 'name', 'installation'], name='audit_place_in_order'), models.Index(fields=['client', 'firm', 'name', 'installation'], name='audit_place_of_client')],
+            },
         ),
         migrations.CreateModel(
             name='PointAnswer',
@@ -241,6 +249,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('inspection', 'key'), name='point_answered_once'), models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='point_answer_says_something')],
             },
         ),
         migrations.CreateModel(
@@ -253,6 +262,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('record', 'sha256'), name='record_photo_once')],
             },
         ),
         migrations.CreateModel(
@@ -286,6 +296,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-sent_at', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('committed_at__isnull', True), ('inspection__isnull', True), ('pdf__isnull', False)), models.Q(('committed_at__isnull', False), ('inspection__isnull', False)), _connector='OR'), name='record_upload_holds_its_file_until_committed'), models.UniqueConstraint(condition=models.Q(('committed_at__isnull', False)), fields=('firm', 'sha256'), name='record_brought_in_once_by_a_firm')],
             },
         ),
         migrations.CreateModel(
@@ -303,6 +314,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-sent_at', '-pk'],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('outcome', '')), fields=('inspection',), name='review_open_once_an_inspection'), models.CheckConstraint(condition=models.Q(('outcome__in', ['', 'returned', 'issued'])), name='review_outcome_known'), models.CheckConstraint(condition=models.Q(models.Q(('closed_at__isnull', True), ('closed_by__isnull', True), ('outcome', '')), models.Q(models.Q(('outcome', ''), _negated=True), ('closed_at__isnull', False), ('closed_by__isnull', False)), _connector='OR'), name='review_closed_says_when_and_by_whom'), models.CheckConstraint(condition=models.Q(models.Q(('outcome', 'returned'), _negated=True), models.Q(('remarks', ''), _negated=True), _connector='OR'), name='review_returned_says_why', violation_error_message='Say what is to be put right.')],
             },
         ),
         migrations.CreateModel(
@@ -317,6 +329,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['question', 'name'],
+                'constraints': [models.UniqueConstraint(fields=('firm', 'question', 'name'), name='saved_filter_name_once_a_question', violation_error_message='That name is taken for this question. Choose another, or remove it first.'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='saved_filter_has_a_name')],
             },
         ),
         migrations.CreateModel(
@@ -361,129 +374,5 @@ class Migration(migrations.Migration):
             options={
                 'indexes': [models.Index(fields=['firm', 'on', 'id'], name='audit_due_in_order'), models.Index(fields=['firm', 'what', 'on'], name='audit_due_what'), models.Index(fields=['installation'], name='audit_due_of_place'), models.Index(fields=['client', 'firm'], name='audit_due_of_client')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.UniqueConstraint(fields=('firm', 'number', 'revision'), name='record_number_once_in_firm'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.UniqueConstraint(fields=('firm', 'previous_sha256'), name='record_chain_never_forks'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.UniqueConstraint(fields=('inspection', 'revision'), name='record_revision_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1), ('revision__gte', 1)), name='record_numbers_begin_at_1'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.CheckConstraint(condition=models.Q(('revision', 1), models.Q(('what_changed', ''), _negated=True), _connector='OR'), name='record_revision_says_what_changed'),
-        ),
-        migrations.AddConstraint(
-            model_name='issuedrecord',
-            constraint=models.CheckConstraint(condition=models.Q(('pdf_sha256', ''), django.db.models.lookups.Exact(django.db.models.functions.text.Length('pdf_sha256'), 64), _connector='OR'), name='record_pdf_has_its_hash'),
-        ),
-        migrations.AddConstraint(
-            model_name='correction',
-            constraint=models.CheckConstraint(condition=models.Q(('what_changed', ''), _negated=True), name='correction_says_what', violation_error_message='Say what is corrected, and why.'),
-        ),
-        migrations.AddConstraint(
-            model_name='correction',
-            constraint=models.UniqueConstraint(condition=models.Q(('issued_as__isnull', True)), fields=('inspection',), name='correction_open_once'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(condition=models.Q(('seen_at_500', True)), fields=['firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_500'], name='audit_load_500'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(condition=models.Q(('seen_at_250', True)), fields=['firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_250'], name='audit_load_250'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['installation', 'firm', 'kind', 'state', 'is_hidden', 'label', 'seen_at_500', 'seen_at_250'], name='audit_load_of_place'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['firm', 'place', 'load', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_in_order'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['firm', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating', 'since'], name='audit_load_by_choice'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['firm', 'part', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_by_part'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['client', 'firm'], name='audit_load_of_client'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(fields=['firm', 'entered_by', 'kind', 'capacitor_class', 'connection', 'state', 'origin', 'x_to_earth', 'is_beyond_rating'], name='audit_load_by_member'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(condition=models.Q(('is_beyond_rating', True)), fields=['firm', 'place', 'load'], name='audit_load_beyond_rating'),
-        ),
-        migrations.AddIndex(
-            model_name='loadaudit',
-            index=models.Index(condition=models.Q(('x_to_earth', True)), fields=['firm', 'place', 'load'], name='audit_load_x_to_earth'),
-        ),
-        migrations.AddIndex(
-            model_name='placeaudit',
-            index=models.Index(fields=['firm', 'name', 'installation'], name='audit_place_in_order'),
-        ),
-        migrations.AddIndex(
-            model_name='placeaudit',
-            index=models.Index(fields=['client', 'firm', 'name', 'installation'], name='audit_place_of_client'),
-        ),
-        migrations.AddConstraint(
-            model_name='pointanswer',
-            constraint=models.UniqueConstraint(fields=('inspection', 'key'), name='point_answered_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='pointanswer',
-            constraint=models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='point_answer_says_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='recordphoto',
-            constraint=models.UniqueConstraint(fields=('record', 'sha256'), name='record_photo_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='recordupload',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('committed_at__isnull', True), ('inspection__isnull', True), ('pdf__isnull', False)), models.Q(('committed_at__isnull', False), ('inspection__isnull', False)), _connector='OR'), name='record_upload_holds_its_file_until_committed'),
-        ),
-        migrations.AddConstraint(
-            model_name='recordupload',
-            constraint=models.UniqueConstraint(condition=models.Q(('committed_at__isnull', False)), fields=('firm', 'sha256'), name='record_brought_in_once_by_a_firm'),
-        ),
-        migrations.AddConstraint(
-            model_name='review',
-            constraint=models.UniqueConstraint(condition=models.Q(('outcome', '')), fields=('inspection',), name='review_open_once_an_inspection'),
-        ),
-        migrations.AddConstraint(
-            model_name='review',
-            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['', 'returned', 'issued'])), name='review_outcome_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='review',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_at__isnull', True), ('closed_by__isnull', True), ('outcome', '')), models.Q(models.Q(('outcome', ''), _negated=True), ('closed_at__isnull', False), ('closed_by__isnull', False)), _connector='OR'), name='review_closed_says_when_and_by_whom'),
-        ),
-        migrations.AddConstraint(
-            model_name='review',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('outcome', 'returned'), _negated=True), models.Q(('remarks', ''), _negated=True), _connector='OR'), name='review_returned_says_why', violation_error_message='Say what is to be put right.'),
-        ),
-        migrations.AddConstraint(
-            model_name='savedfilter',
-            constraint=models.UniqueConstraint(fields=('firm', 'question', 'name'), name='saved_filter_name_once_a_question', violation_error_message='That name is taken for this question. Choose another, or remove it first.'),
-        ),
-        migrations.AddConstraint(
-            model_name='savedfilter',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='saved_filter_has_a_name'),
         ),
     ]
