@@ -254,7 +254,8 @@ class _Planner:
             if not designation:
                 self.result.needs_board = True
                 continue
-            self._take_row(designation, row)
+            if row.way:
+                self._take_row(designation, row)
         for plan in self.result.circuits.values():
             self._assume(plan)
 

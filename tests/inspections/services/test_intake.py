@@ -177,6 +177,17 @@ def test_a_circuit_that_names_another_board_feeds_it(upload_of, inspection, desc
     assert Circuit.objects.get().serves == serves
 
 
+def test_row_without_a_circuit_number_stays_out_and_the_rest_comes_in(upload_of):
+    upload = upload_of(workbook(LIGHTS, [None, *RING[1:]]))
+    assert [problem.text for problem in plan_of(upload).problems] == [
+        "The row has no circuit number. Type the way, and the phase where it has one, such as 4 or 4 L1."
+    ]
+
+    commit(upload)
+
+    assert [circuit.way for circuit in Circuit.objects.all()] == ["1"]
+
+
 def test_record_that_moved_since_the_preview_is_not_written_over(upload_of, inspection):
     board = BoardFactory(installation=inspection.installation, designation="DB1")
     lights = CircuitFactory(board=board, way="1", description="Lights")
