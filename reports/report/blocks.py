@@ -48,7 +48,7 @@ def part(title: str, pieces: Iterable[Piece], frame: Frame, *, new_page: bool = 
     lines = wrap(printable(title), HEADING.size, SIDE - 12)
     heading = Piece(0, _draw_side_heading, lines, keep=True, tag="H2")
     beside = list(shifted(pieces, SIDE))
-    height = sum(piece.height for piece in beside)
+    height = height_of(beside)
     least = HEADING.size * LEADING * len(lines)
     kept = together(beside, height if height <= _SHORT else least)
     return Section(title, (parting(frame), heading, *kept, *filling(least - height)), new_page, frame)
@@ -57,7 +57,14 @@ def part(title: str, pieces: Iterable[Piece], frame: Frame, *, new_page: bool = 
 def across(title: str, pieces: Iterable[Piece], frame: Frame, *, new_page: bool = False) -> Section:
     """A part over the whole width of the page, its heading above it."""
     heading = HEADING.pieces(title, frame.width, keep=True)
-    return Section(title, (parting(frame), *heading, space(3, keep=True), *pieces), new_page, frame)
+    below = tuple(pieces)
+    kept = together(below, height_of(below)) if height_of(below) <= _SHORT else below
+    return Section(title, (parting(frame), *heading, space(3, keep=True), *kept), new_page, frame)
+
+
+def height_of(pieces: Iterable[Piece]) -> float:
+    """Points from the top of the first to the foot of the last."""
+    return sum(piece.height for piece in pieces)
 
 
 def together(pieces: Iterable[Piece], height: float) -> Iterator[Piece]:

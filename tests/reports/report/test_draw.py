@@ -12,7 +12,9 @@ import pytest
 
 from inspections.enums import InspectionKind
 from reports.content import canonical_json, schema
+from reports.pdf.page import PORTRAIT, Frame, space
 from reports.report.attach import NAME
+from reports.report.blocks import across
 from reports.report.draw import draw_report
 from reports.schedules import details_sheets, results_sheets
 from tests.reports.pdf.reading_back import all_text, missing_cells, opened, page_texts, squeezed
@@ -288,3 +290,10 @@ def test_photo_that_is_gone_or_no_picture_is_left_out():
     broken = dict.fromkeys(photos(), b"no picture")
     with opened(draw_report(content, broken)) as book:
         assert not any(page.images for page in book.pages)
+
+
+@pytest.mark.parametrize(("strips", "is_kept"), [(4, True), (8, False)])
+def test_a_short_part_across_the_page_is_not_divided_and_a_long_one_may_be(strips, is_kept):
+    part = across("Boards", [space(50)] * strips, Frame("Condition report", size=PORTRAIT))
+
+    assert all(piece.keep for piece in part.pieces[:-1]) is is_kept
