@@ -19,6 +19,7 @@ from config.static_files import OWN
 
 BORROWED = ("js-lib-bootstrap5/css/bootstrap.min.css", "django_htmx/htmx-2.min.js")
 LIMITS = {"most": 40, "days": 14}  # pages kept on a device, and for how long
+PATIENCE_MS = 4000  # how long an answer may take before the kept copy is shown
 
 
 @require_safe
@@ -50,5 +51,6 @@ def _script():
         "files": json.dumps(sorted(set(files))),
         "static": settings.STATIC_URL,
         "at_hand": reverse("at_hand"),
+        "patience_ms": PATIENCE_MS,
     }
     return render_to_string("service_worker.js", context | LIMITS)

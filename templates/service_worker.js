@@ -1,4 +1,5 @@
-// Keeps the pages that say they may be kept, for the member who opened them, and shows them without a connection.
+// Keeps the pages that say they may be kept, for the member who opened them, and shows them without a connection, or
+// where the answer is long in coming.
 // A new release brings other files and so another version; the old one's files go with its last page.
 
 const VERSION = "{{ version }}";
@@ -7,6 +8,7 @@ const STATIC = "{{ static }}";
 const AT_HAND = "{{ at_hand }}";
 const MOST = {{ most }};
 const DAYS = {{ days }};
+const PATIENCE_MS = {{ patience_ms }};
 
 const FILES_HERE = `files-${VERSION}`;
 const ofPages = (version) => async (name) =>
@@ -43,17 +45,22 @@ async function file(request) {
 }
 
 async function page(event, request) {
-  let answer;
+  const answer = fetch(request);
+  event.waitUntil(answer.then((got) => keepIfMarked(request, got), () => {})); // also an answer that comes too late
   try {
-    answer = await fetch(request);
+    return (await soon(answer)) ?? (await keptOf(request)) ?? (await answer);
   } catch {
     return withoutConnection(request);
   }
+}
+
+const soon = (answer) => Promise.race([answer, new Promise((resolve) => setTimeout(resolve, PATIENCE_MS))]);
+
+async function keepIfMarked(request, answer) {
   const member = answer.headers.get("X-Kept-For");
   if (member && answer.ok && !answer.redirected && request.method === "GET") {
-    event.waitUntil(keep(request.url, answer.clone(), member));
+    await keep(request.url, answer.clone(), member);
   }
-  return answer;
 }
 
 async function keep(url, answer, member) {
@@ -82,13 +89,19 @@ async function tidy() {
   }
 }
 
-async function withoutConnection(request) {
-  if (request.method === "GET") {
-    for (const name of (await caches.keys()).filter((name) => name.startsWith("pages-"))) {
-      const kept = await (await caches.open(name)).match(request.url, { ignoreVary: true });
-      if (kept && isFresh(kept)) return marked(kept);
-    }
+// The copy on this device, marked as one; nothing where there is none.
+async function keptOf(request) {
+  if (request.method !== "GET") return undefined;
+  for (const name of (await caches.keys()).filter((name) => name.startsWith("pages-"))) {
+    const kept = await (await caches.open(name)).match(request.url, { ignoreVary: true });
+    if (kept && isFresh(kept)) return marked(kept);
   }
+  return undefined;
+}
+
+async function withoutConnection(request) {
+  const kept = await keptOf(request);
+  if (kept) return kept;
   const atHand = await caches.match(AT_HAND, { ignoreVary: true });
   if (new URL(request.url).pathname === AT_HAND) return marked(atHand);
   return marked(atHand, request.method === "GET" ? "data-not-at-hand" : "data-not-sent");

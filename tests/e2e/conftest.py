@@ -3,6 +3,19 @@
 import pytest
 from django.conf import settings
 
+from config import offline
+from tests.conftest import PATIENCE_MS
+
+
+@pytest.fixture(scope="session", autouse=True)
+def patient_worker():
+    """A busy machine is no weak signal: the service worker waits for it as long as the tests do."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(offline, "PATIENCE_MS", PATIENCE_MS)
+        offline._script.cache_clear()
+        yield
+    offline._script.cache_clear()
+
 
 @pytest.fixture
 def sign_in(client, live_server):

@@ -1,5 +1,6 @@
 """Without a connection: what was opened is there; what is typed is kept, sent once, overwrites nothing."""
 
+from threading import Event
 from time import monotonic
 
 import pytest
@@ -8,8 +9,10 @@ from django.db import OperationalError
 from django.urls import reverse
 from playwright.sync_api import expect
 
+from config import offline
 from inspections.enums import InspectionStatus, Role
 from inspections.models import CircuitResult, Inspection
+from inspections.selectors import board_record
 from inspections.services.results import TypedRow, record_results
 from tests.conftest import CHROMIUM_ARGUMENTS, CHROMIUM_NAMES, PATIENCE_MS
 from tests.factories import (
@@ -26,6 +29,11 @@ PAGES_KEPT = """async () => {
     const names = (await caches.keys()).filter((name) => name.startsWith("pages-"));
     const kept = await Promise.all(names.map(async (name) => (await caches.open(name)).keys()));
     return kept.flat().map((request) => new URL(request.url).pathname);
+}"""
+
+KEPT_TEXT = """async () => {
+    const kept = await caches.match(location.href, { ignoreVary: true });
+    return kept ? kept.text() : "";
 }"""
 
 CELLS_KEPT = """() => new Promise((resolve) => {
@@ -257,6 +265,38 @@ def test_a_page_that_was_not_opened_beforehand_is_not_there_and_the_sheet_that_w
     page.get_by_role("link", name="Before you test DB1").click()
     expect(page.locator("h1")).to_contain_text("Before you test DB1")
     told(page, "This page is as it was on")
+
+
+@pytest.fixture
+def hasty_worker(monkeypatch):
+    """A service worker that waits for no answer where it has a copy."""
+    monkeypatch.setattr(offline, "PATIENCE_MS", 1)
+    offline._script.cache_clear()
+    yield
+    offline._script.cache_clear()
+
+
+def test_with_barely_any_signal_the_kept_copy_is_shown_and_the_late_answer_kept(
+    hasty_worker, page, at_grid, inspection, circuit, address, monkeypatch
+):
+    at_grid(page)
+    arrived = Event()
+
+    def late(*args, **kwargs):
+        arrived.wait(PATIENCE_MS / 1000)
+        return board_record(*args, **kwargs)
+
+    monkeypatch.setattr("inspections.views.results_grid.board_record", late)
+    record_results(
+        inspection=inspection, rows=[TypedRow(circuit.pk, 0, {"zs": "0.60"})], member=inspection.inspector
+    )
+    page.reload()
+    told(page, "This page is as it was on")
+    expect(page.get_by_role("link", name="Open it anew")).to_be_visible()
+    expect(cell(page, circuit, "zs")).to_have_value("")
+
+    arrived.set()
+    wait_until(page, lambda: "0.60" in page.evaluate(KEPT_TEXT), "the late answer was not kept")
 
 
 def test_signed_out_in_another_tab_the_cells_wait_for_signing_in_again(
