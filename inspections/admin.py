@@ -114,21 +114,16 @@ class InstrumentAdmin(SimpleHistoryAdmin):
     autocomplete_fields = ("firm",)
 
 
-class WhileDraftAdmin(SimpleHistoryAdmin):
-    """What is changed while its visit is a draft, and looked at alone from then on. Rows go one at a time."""
+class WhileOpenAdmin(SimpleHistoryAdmin):
+    """What is changed while it is open, and looked at alone from then on. Rows go one at a time."""
 
-    visit = "inspection"  # path from a row to its visit
+    still_open = {}  # lookups that only an open row meets
 
     def has_change_permission(self, request, obj=None):
-        return super().has_change_permission(request, obj) and (obj is None or self._is_draft(obj))
+        return super().has_change_permission(request, obj) and (obj is None or self._is_open(obj))
 
     def has_delete_permission(self, request, obj=None):
-        return super().has_delete_permission(request, obj) and obj is not None and self._is_draft(obj)
-
-    def formfield_for_foreignkey(self, db_field, request, **kwargs):
-        if db_field.name == self.visit:
-            kwargs["queryset"] = Inspection.objects.filter(status=InspectionStatus.DRAFT)
-        return super().formfield_for_foreignkey(db_field, request, **kwargs)
+        return super().has_delete_permission(request, obj) and obj is not None and self._is_open(obj)
 
     def history_form_view(self, request, object_id, version_id, extra_context=None):
         """An earlier entry, to be put back by whoever may change the row. The library lets anyone post it."""
@@ -137,15 +132,14 @@ class WhileDraftAdmin(SimpleHistoryAdmin):
             raise PermissionDenied
         return super().history_form_view(request, object_id, version_id, extra_context)
 
-    def _is_draft(self, row):
-        """By the visit as it stands now: ``row`` may be an entry of a history."""
-        status = f"{self.visit}__status" if self.visit else "status"
-        return self.model.objects.filter(pk=row.pk, **{status: InspectionStatus.DRAFT}).exists()
+    def _is_open(self, row):
+        """As the record stands now: ``row`` may be an entry of a history."""
+        return self.model.objects.filter(pk=row.pk, **self.still_open).exists()
 
 
 @admin.register(Inspection)
-class InspectionAdmin(WhileDraftAdmin):
-    visit = ""
+class InspectionAdmin(WhileOpenAdmin):
+    still_open = {"status": InspectionStatus.DRAFT}
     readonly_fields = ("status",)  # a visit is sent, returned and issued on its pages
     list_display = ("installation", "kind", "started_on", "inspector", "status")
     list_filter = ("installation__client__firm", "status", "kind")
@@ -155,12 +149,18 @@ class InspectionAdmin(WhileDraftAdmin):
     date_hierarchy = "started_on"
 
 
-class OfAVisitAdmin(WhileDraftAdmin):
-    """A row that belongs to one inspection."""
+class OfAVisitAdmin(WhileOpenAdmin):
+    """A row that belongs to one inspection, and is changed while that is a draft."""
 
+    still_open = {"inspection__status": InspectionStatus.DRAFT}
     list_filter = ("inspection__installation__client__firm",)
     list_select_related = ("inspection__installation",)
     autocomplete_fields = ("inspection",)
+
+    def formfield_for_foreignkey(self, db_field, request, **kwargs):
+        if db_field.name == "inspection":
+            kwargs["queryset"] = Inspection.objects.filter(status=InspectionStatus.DRAFT)
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
 
     @admin.display(ordering="inspection__installation__name")
     def installation(self, row):

@@ -3,6 +3,8 @@
 from django.contrib import admin
 from simple_history.admin import SimpleHistoryAdmin
 
+from inspections.admin import WhileOpenAdmin
+from remedies.enums import GlowStatus
 from remedies.models import BoardLabel, GlowWorksheet, LoadPreset, ParallelLoad
 
 
@@ -41,7 +43,9 @@ class BoardLabelAdmin(SimpleHistoryAdmin):
 
 
 @admin.register(GlowWorksheet)
-class GlowWorksheetAdmin(SimpleHistoryAdmin):
+class GlowWorksheetAdmin(WhileOpenAdmin):
+    still_open = {"status": GlowStatus.OPEN}
+    readonly_fields = ("status",)  # a case is ended on its page
     list_display = ("circuit", "installation", "complaint", "status", "cause", "opened_on")
     list_filter = ("circuit__board__installation__client__firm", "status", "cause")
     list_select_related = ("circuit__board__installation",)
