@@ -10,6 +10,9 @@ class Role(TextChoices):
     SUPERVISOR = "supervisor", "Supervisor"
 
 
+MAY_INSPECT = (Role.INSPECTOR, Role.SUPERVISOR)  # who may enter readings, and so be named as inspector
+
+
 class Use(TextChoices):
     DWELLING_OWNER = "dwelling_owner", "Dwelling, owner occupied"
     DWELLING_RENTED = "dwelling_rented", "Dwelling, rented"

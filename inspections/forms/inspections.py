@@ -3,7 +3,7 @@
 from django import forms
 from django.db.models import Q
 
-from inspections.enums import InspectionKind
+from inspections.enums import MAY_INSPECT, InspectionKind
 from inspections.forms.layout import LaidOut, field_names
 from inspections.models import BoardResult, Firm, Inspection, Instrument, Member
 
@@ -11,8 +11,10 @@ NOTATION = "A number such as 0.35 or >20, or LIM, N/V, N/A"
 TICKS = "✓ or ✗ (Y or X will do), LIM, N/V, N/A"
 
 
-def members_of(firm: Firm):
-    return firm.members.filter(is_active=True)
+def inspectors_of(firm: Firm, *, named: int | None = None):
+    """Members who may inspect, and whoever is ``named`` already."""
+    may_inspect = Q(is_active=True, role__in=MAY_INSPECT)
+    return firm.members.filter(may_inspect | Q(pk=named))
 
 
 class StartForm(LaidOut, forms.Form):
@@ -27,7 +29,7 @@ class StartForm(LaidOut, forms.Form):
 
     def __init__(self, *args, firm: Firm, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["inspector"].queryset = members_of(firm)
+        self.fields["inspector"].queryset = inspectors_of(firm)
 
 
 VISIT = (
@@ -53,9 +55,7 @@ class InspectionForm(LaidOut, forms.ModelForm):
 
     def __init__(self, *args, firm: Firm, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["inspector"].queryset = firm.members.filter(
-            Q(is_active=True) | Q(pk=self.instance.inspector_id)
-        )
+        self.fields["inspector"].queryset = inspectors_of(firm, named=self.instance.inspector_id)
         self.fields["inspector"].empty_label = None
         chosen = self.instance.instruments.values("pk")
         self.fields["instruments"].queryset = Instrument.objects.for_firm(firm).filter(

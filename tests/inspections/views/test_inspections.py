@@ -5,7 +5,8 @@ from datetime import date
 import pytest
 from django.urls import reverse
 
-from inspections.enums import Code, InspectionStatus, Phases, StandingAnswer
+from config.permissions import WRITE
+from inspections.enums import Code, InspectionStatus, Phases, Role, StandingAnswer
 from inspections.models import BoardResult, Inspection
 from tests.factories import (
     BoardFactory,
@@ -57,6 +58,28 @@ def test_inspector_of_another_firm_is_refused(place, inside, errors_of):
     )
 
     assert list(errors_of(response)) == ["inspector"]
+
+
+@pytest.mark.parametrize("page", ["inspection_start", "inspection_change"])
+def test_only_whoever_may_enter_readings_is_offered_as_inspector(place, inside, page):
+    for role in Role:
+        MemberFactory(firm=place.member.firm, role=role)
+    MemberFactory(firm=place.member.firm, role=Role.INSPECTOR, is_active=False)
+    pk = (place.installation if page == "inspection_start" else place.inspection).pk
+
+    offered = inside.get(reverse(page, args=[pk])).context["form"].fields["inspector"].queryset
+
+    assert {member.role for member in offered} == WRITE["results_grid"].who
+    assert all(member.is_active for member in offered)
+
+
+def test_whoever_is_named_as_inspector_stays_so_in_another_role(place, inside):
+    place.inspection.inspector = MemberFactory(firm=place.member.firm, role=Role.OFFICE)
+    place.inspection.save()
+
+    form = inside.get(reverse("inspection_change", args=[place.inspection.pk])).context["form"]
+
+    assert place.inspection.inspector in form.fields["inspector"].queryset
 
 
 def typed_visit(place, **more):
