@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from inspections.models import Inspection, Observation
+from inspections.words import on_one_line
 from remedies.cautions import COMPETENT, ISOLATE
 from reports.content.said import URGENCY
 from reports.models import IssuedRecord
 from reports.sheets.sheet import Fact
-from reports.words import on_one_line
 
 
 @dataclass(frozen=True, slots=True)

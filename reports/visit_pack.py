@@ -8,12 +8,13 @@ from datetime import date
 from inspections.columns import RESULTS
 from inspections.enums import StandingAnswer
 from inspections.models import Board, Circuit, CircuitResult, Inspection, Observation
+from inspections.words import on_one_line
 from remedies.before_test import BeforeTest, before_test
 from remedies.cautions import GENERAL
 from reports.content.said import Standing
 from reports.content.said import where as limitation_where
 from reports.sheets.sheet import Fact
-from reports.words import counted, on_one_line
+from reports.words import counted
 
 _CARRIED = tuple(column.name for column in RESULTS if column.name not in ("remarks", "instrument_group"))
 

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from inspections.words import on_one_line
+
 Content = dict[str, Any]
 """The content of a record, or a part of it, in the shape of ``reports/content/schema-1.json``."""
 
@@ -29,11 +31,6 @@ def days(first: str, last: str | None) -> str:
     if begin.year != end.year:
         return f"{day(first)} to {day(last)}"
     return f"{begin:%-d}{'' if begin.month == end.month else f'{begin: %B}'} to {day(last)}"
-
-
-def on_one_line(text: str) -> str:
-    """A text of several lines, such as an address, with commas between them."""
-    return ", ".join(line.strip().strip(",") for line in text.split("\n") if line.strip())
 
 
 def address(content: Content) -> str:

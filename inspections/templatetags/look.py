@@ -7,9 +7,11 @@ from inspections.forms.help import term_button
 from inspections.forms.layout import plain
 from inspections.models import Board, Circuit, Client, Inspection, Installation
 from inspections.terms import all_terms, term_of
+from inspections.words import on_one_line
 
 register = template.Library()
 register.filter("plain", plain)
+register.filter("one_line", on_one_line)
 
 
 @register.filter

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from inspections.words import on_one_line
 from reports import words
 from reports.pdf.blocks import Lines, facts_block
 from reports.pdf.canvas import Canvas
@@ -61,7 +62,7 @@ def front(content: Content, variant: Variant, frame: Frame) -> tuple[Section, ..
 def _head(content: Content, variant: Variant, frame: Frame) -> tuple[Piece, ...]:
     width = frame.width
     firm, place = content["firm"], content["installation"]
-    contact = " · ".join(filter(None, (words.on_one_line(firm["address"]), firm["phone"], firm["email"])))
+    contact = " · ".join(filter(None, (on_one_line(firm["address"]), firm["phone"], firm["email"])))
     where = " · ".join(filter(None, (place["name"], words.address(content))))
     return (
         *_FIRM.pieces(firm["name"], width),
@@ -82,7 +83,7 @@ def _facts(content: Content) -> tuple[Fact, ...]:
         Fact("Report", words.number(content)),
         Fact("Visit", words.days(inspection["started_on"], inspection["finished_on"])),
         *((Fact("Issued", words.day(issue["issued_on"])),) if issue else ()),
-        Fact("Client", ", ".join(filter(None, (client["name"], words.on_one_line(client["address"]))))),
+        Fact("Client", ", ".join(filter(None, (client["name"], on_one_line(client["address"]))))),
         Fact("Use of the premises", content["installation"]["use"]["words"]),
         *(
             (Fact("Last inspected", words.day(inspection["last_inspected_on"])),)

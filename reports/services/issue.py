@@ -12,6 +12,7 @@ from django.utils import timezone
 from inspections.enums import InspectionStatus
 from inspections.models import Firm, Inspection, Member
 from inspections.services.record import save_record
+from inspections.words import on_one_line
 from reports import kept_pdf
 from reports.blocks import Block, blocks_of
 from reports.content import SCHEMA, Gathered, Issue, canonical_json, gather, sha256_of
@@ -22,7 +23,6 @@ from reports.services.held import hold
 from reports.services.review import close_review
 from reports.services.roles import require_may_issue
 from reports.signature import Signature
-from reports.words import on_one_line
 
 
 class IssueBlocked(ValidationError):
