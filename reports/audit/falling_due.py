@@ -3,15 +3,14 @@
 from datetime import timedelta
 
 from django.db.models import QuerySet
-from django.urls import reverse
 
 from inspections.views.today import DUE_WITHIN_DAYS
 from reports.audit.asked import Asked, Facet, choices_of
 from reports.audit.bands import bands
 from reports.audit.bars import by_month
-from reports.audit.question import Column, Order, Question
+from reports.audit.question import Column, Link, Order, Question
 from reports.audit.tables import Due, DueAudit
-from reports.audit.words import years_before
+from reports.audit.words import to_installation, years_before
 
 _WHEN = (
     ("year", "Waiting for over a year"),
@@ -26,6 +25,7 @@ _PAGE_OF = {
     Due.C2: "observation_put_right",
     Due.FI: "observation_put_right",
 }
+_TOLD_IN_YEARS = 730  # days: from two years on the single day says nothing
 
 
 def due(asked: Asked) -> QuerySet:
@@ -45,7 +45,10 @@ def _waits(row, asked) -> str:
     days = (asked.day - row.on).days
     if days == 0:
         return "today"
-    told = "1 day" if abs(days) == 1 else f"{abs(days)} days"
+    if abs(days) >= _TOLD_IN_YEARS:
+        told = f"{abs(days) / 365.25:.1f} years"
+    else:
+        told = "1 day" if abs(days) == 1 else f"{abs(days)} days"
     return f"for {told}" if days > 0 else f"in {told}"
 
 
@@ -53,12 +56,12 @@ def _is_late(row, asked) -> bool:
     return row.on <= asked.day
 
 
-def _to_place(row) -> str:
-    return reverse("installation", args=[row.installation_id]) if row.installation_id else ""
+def _to_place(row) -> Link | None:
+    return to_installation(row) if row.installation_id else None
 
 
-def _to_target(row) -> str:
-    return reverse(_PAGE_OF.get(Due(row.what), "board_label"), args=[row.target])
+def _to_target(row) -> Link:
+    return Link(_PAGE_OF.get(Due(row.what), "board_label"), row.target)
 
 
 QUESTION = Question(

@@ -42,13 +42,15 @@ def _ahead(day: date, years: int) -> date:
     return day + timedelta(days=round(years * _DAYS_A_YEAR))
 
 
-def drawn(found: QuerySet, asked: Asked) -> Bars:
-    """How many lines meet their limit in each year."""
+def drawn(found: QuerySet, asked: Asked) -> Bars | None:
+    """How many lines meet their limit in each year; nothing where no line is drawn."""
     counts: dict[str, int] = {}
     days = found.exclude(meets_on=NEVER).order_by().values_list("meets_on").annotate(n=Count("*"))
     for on, number in days:
         label = "before" if on.year < asked.day.year else f"{on.year}"
         counts[label] = counts.get(label, 0) + number
+    if not counts:
+        return None
     labels = ["before", *(f"{asked.day.year + year}" for year in range(AHEAD_YEARS + 1))]
     return Bars("Lines by the year they meet the limit", tuple((one, counts.get(one, 0)) for one in labels))
 

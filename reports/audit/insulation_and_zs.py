@@ -4,12 +4,11 @@ from collections.abc import Callable, Sequence
 from urllib.parse import urlencode
 
 from django.db.models import Count, QuerySet
-from django.urls import reverse
 
 from remedies.cautions import COMPETENT
 from reports.audit.asked import Asked, Facet, WholeNumbers, choices_of, yes_or_no
 from reports.audit.bands import USED, bands, used
-from reports.audit.question import Column, Order, Question
+from reports.audit.question import Column, Link, Order, Question
 from reports.audit.tables import NOT_READ_MOHM, YearAudit
 from reports.audit.words import to_installation
 from reports.sheets.figure import Point, Series, Years
@@ -65,9 +64,9 @@ def _median(read: Sequence[Point]) -> Point:
 
 
 def _to_circuit(column: str) -> Callable:
-    def link(row) -> str:
+    def link(row) -> Link | None:
         pk = getattr(row, column)
-        return reverse("circuit", args=[pk]) if pk else ""
+        return Link("circuit", pk) if pk else None
 
     return link
 
@@ -75,11 +74,11 @@ def _to_circuit(column: str) -> Callable:
 def _to_worse(count: str, **chosen) -> Callable:
     """The circuits behind a count, which are kept of the last readings alone."""
 
-    def link(row) -> str:
+    def link(row) -> Link | None:
         if not (row.is_latest and getattr(row, count)):
-            return ""
-        address = urlencode({"place": row.installation_id, **chosen}, doseq=True)
-        return f"{reverse('audit_question', args=['getting-worse'])}?{address}"
+            return None
+        query = urlencode({"place": row.installation_id, **chosen}, doseq=True)
+        return Link("audit_question", "getting-worse", query)
 
     return link
 

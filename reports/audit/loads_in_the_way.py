@@ -5,13 +5,12 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 from django.db.models import Count, Exists, OuterRef, QuerySet
-from django.urls import reverse
 
 from remedies.cautions import BEFORE_500_V, COMPETENT
 from remedies.enums import LoadKind, LoadState
 from reports.audit.asked import Asked, Choice, Facet, Number, choices_of, yes_or_no
 from reports.audit.bars import by_value
-from reports.audit.question import Column, Order, Question
+from reports.audit.question import Column, Link, Order, Question
 from reports.audit.tables import Label, LoadAudit, PlaceAudit
 from reports.audit.words import to_installation
 
@@ -66,8 +65,8 @@ def _kinds(row, asked) -> str:
     return "; ".join(f"{LoadKind(kind).label}: {counts[kind]}" for kind in most)
 
 
-def _to_loads(row) -> str:
-    return reverse("loads", args=[row.pk])
+def _to_loads(row) -> Link:
+    return Link("loads", row.pk)
 
 
 QUESTION = Question(

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import Count, Model, Q, QuerySet
+from django.urls import reverse
 
 from reports.audit.asked import EMPTY, Asked, Choice, Facet, Number
 from reports.sheets.figure import Figure
@@ -20,14 +21,27 @@ Value = str | int | date | None
 
 
 @dataclass(frozen=True)
+class Link:
+    """page: name of the address, by which it is known who may open it."""
+
+    page: str
+    key: int | str
+    query: str = ""
+
+    @property
+    def address(self) -> str:
+        return reverse(self.page, args=[self.key]) + (f"?{self.query}" if self.query else "")
+
+
+@dataclass(frozen=True)
 class Column:
-    """One column of the answer, on screen and in every file. value: of a row. link: address of what it
-    names. attention: whether it asks for someone. width_mm: on landscape A4."""
+    """One column of the answer, on screen and in every file. value: of a row. link: to what it names.
+    attention: whether it asks for someone. width_mm: on landscape A4."""
 
     heading: str
     width_mm: float
     value: Callable[[Any, Asked], Value]
-    link: Callable[[Any], str] | None = None
+    link: Callable[[Any], Link | None] | None = None
     attention: Callable[[Any, Asked], bool] | None = None
     is_number: bool = False
 
@@ -60,7 +74,7 @@ class Question:
     rows: Callable[[QuerySet, Asked], QuerySet] = lambda found, asked: found
     attach: Callable[[Sequence[Model], QuerySet], None] = lambda rows, found: None
     aside: Callable[[QuerySet, Asked], Sequence[Any]] | None = None
-    figure: Callable[[QuerySet, Asked], Figure] | None = None
+    figure: Callable[[QuerySet, Asked], Figure | None] | None = None
     links: tuple[tuple[str, str], ...] = ()
     counts_places: bool = False
     cautions: tuple[str, ...] = ()

@@ -18,7 +18,7 @@ from inspections.models import Client, Installation
 from inspections.services.record import save_record
 from inspections.views.undo import say_with_undo
 from reports.audit.asked import Asked, read_address
-from reports.audit.question import Question, answer
+from reports.audit.question import Link, Question, answer
 from reports.audit.questions import QUESTIONS
 from reports.audit.reminders import want_reminders
 from reports.audit.tables import SavedFilter
@@ -180,7 +180,7 @@ class Shown:
 
     heading: str
     value: object
-    link: str
+    link: Link | None
     attention: bool
     is_number: bool
 
@@ -194,7 +194,7 @@ def _line(question, row, asked) -> list[Shown]:
         Shown(
             column.heading,
             column.value(row, asked),
-            column.link(row) if column.link else "",
+            column.link(row) if column.link else None,
             bool(column.attention and column.attention(row, asked)),
             column.is_number,
         )

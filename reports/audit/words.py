@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from django.urls import reverse
+from reports.audit.question import Link
 
 
 def years_before(day: date, years: int) -> date:
@@ -13,16 +13,16 @@ def years_before(day: date, years: int) -> date:
         return day.replace(year=day.year - years, day=28)
 
 
-def to_installation(row) -> str:
-    return reverse("installation", args=[row.installation_id])
+def to_installation(row) -> Link:
+    return Link("installation", row.installation_id)
 
 
-def to_circuit(row) -> str:
-    return reverse("circuit", args=[row.circuit_id])
+def to_circuit(row) -> Link:
+    return Link("circuit", row.circuit_id)
 
 
-def to_load(row) -> str:
-    return reverse("load", args=[row.load_id])
+def to_load(row) -> Link:
+    return Link("load", row.load_id)
 
 
 def circuit_in_words(row, asked=None) -> str:

@@ -10,9 +10,9 @@ from reports.pdf.page import FAINT, HAIR, INK, RULE
 from reports.pdf.text import printable, text_width
 from reports.sheets.figure import Point, Series, Years
 
-WIDTH, HEIGHT = 520.0, 150.0
+WIDTH, HEIGHT = 520.0, 158.0
 _LEFT, _RIGHT, _BOTTOM, _TOP = 34.0, 500.0, 20.0, 122.0
-_LEGEND = 138.0
+_LEGEND = 148.0
 _SIZE = 6.5
 _LABEL = 26.0  # room that the label of a point or a year needs
 _LEAST = 0.01  # the axis goes no lower: an insulation tester shows no less
@@ -78,8 +78,16 @@ def _line(drawing: Drawing, one: Series, scale: _Scale, *, is_firm: bool) -> Non
         if not point.is_exact:
             _arrow(drawing, x, y + _RADIUS)
         if number % every == 0:
-            above = 9.0 if is_firm else -10.0
-            marks.text(drawing, x, y + above, point.text, size=_SIZE, anchor="middle")
+            marks.text(
+                drawing, x, y + _label_above(y, is_firm=is_firm), point.text, size=_SIZE, anchor="middle"
+            )
+
+
+def _label_above(y: float, *, is_firm: bool) -> float:
+    """How far above its point a label stands: the dashed ones below, where the axis leaves room."""
+    if is_firm:
+        return 9.0
+    return -10.0 if y - 12.0 > _BOTTOM else 5.0
 
 
 def _path(one: Series, scale: _Scale) -> Iterator[float]:
