@@ -27,6 +27,7 @@ from reports.audit.work_out import bring_up_to_date
 CSV, PDF = "text/csv; charset=utf-8", "application/pdf"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 MOST_CLIENTS_LISTED = 300
+MOST_OF_A_FIGURE = 13  # letters
 FILES = (("xlsx", "Workbook"), ("csv", "CSV"), ("pdf", "PDF"))
 
 
@@ -187,6 +188,11 @@ class Shown:
     @property
     def is_date(self) -> bool:
         return isinstance(self.value, date)
+
+    @property
+    def is_figure(self) -> bool:
+        """A number with its unit, such as ``1.09 Ω`` or ``for 4.6 years``, that reads badly on two lines."""
+        return len(str(self.value)) <= MOST_OF_A_FIGURE and any(map(str.isdigit, str(self.value)))
 
 
 def _line(question, row, asked) -> list[Shown]:
