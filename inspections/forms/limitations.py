@@ -33,7 +33,7 @@ class LimitationForm(LaidOut, forms.ModelForm):
 
     parts = LIMITATION
     tests = forms.MultipleChoiceField(
-        label="Choose each test that was not done",
+        label="Which tests",
         required=False,  # the limitation itself says that it needs one
         widget=forms.CheckboxSelectMultiple,
     )

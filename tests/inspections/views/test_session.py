@@ -35,6 +35,7 @@ def test_wrong_password_keeps_the_address_typed_and_says_so(db, client, errors_o
         ]
     }
     assert 'value="rowan@example.com"' in response.content.decode()
+    assert "Not done yet: one thing to put right" in response.text
 
 
 def test_sign_in_goes_on_to_the_page_asked_for(db, client):
