@@ -15,8 +15,9 @@ let unsent = [];
 if (navigator.serviceWorker) {
   const hadNone = !navigator.serviceWorker.controller;
   navigator.serviceWorker.register("/service-worker.js").catch(() => {});
-  // The first page of all came before there was one to keep it.
-  if (hadNone && member) navigator.serviceWorker.ready.then(({ active }) => active.postMessage(location.href));
+  // The first page of all came before there was one to keep it. No other is asked for twice: a page may do
+  // something each time, as one that begins a passkey does.
+  if (hadNone && "kept" in document.body.dataset) navigator.serviceWorker.ready.then(({ active }) => active.postMessage(location.href));
 }
 
 // Pages kept for whoever was signed in here before are not for this member.
