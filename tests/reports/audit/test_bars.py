@@ -21,6 +21,7 @@ from reports.drawings.bars import HEIGHT, bars
 from reports.drawings.figure import draw
 from reports.drawings.svg import to_svg
 from reports.sheets.figure import Bars
+from tests.factories import CircuitResultFactory, InspectionFactory
 from tests.reports.audit import records
 from tests.reports.audit.records import TODAY
 
@@ -87,6 +88,19 @@ def test_unexplained_readings_by_year(firm):
     assert {label: count for label, count in told.items() if count} == expected
 
 
+@pytest.fixture
+def running_down(place):
+    """Three readings of one circuit that a line takes to the limit."""
+    for year, megohms in ((2022, "8.00"), (2023, "4.00"), (2025, "2.00")):
+        visit = InspectionFactory(
+            installation=place.circuit.board.installation,
+            inspector=place.member,
+            started_on=date(year, 3, 1),
+        )
+        CircuitResultFactory(inspection=visit, circuit=place.circuit, ir_live_earth=megohms, ir_voltage_v=500)
+
+
+@pytest.mark.usefixtures("running_down")
 @pytest.mark.parametrize("key", list(QUESTIONS))
 def test_the_print_shows_the_drawing_of_the_page(place, browse, key):
     """Every text of the drawing, the numbers among them, is on the printed page too."""
