@@ -17,7 +17,7 @@ from django.views.decorators.http import require_safe
 
 from config.static_files import OWN
 
-BORROWED = ("js-lib-bootstrap5/css/bootstrap.min.css", "django_htmx/htmx-2.min.js")
+BORROWED = "js-lib-bootstrap5/css/bootstrap.min.css"
 LIMITS = {"most": 40, "days": 14}  # pages kept on a device, and for how long
 PATIENCE_MS = 4000  # how long an answer may take before the kept copy is shown
 
@@ -42,7 +42,7 @@ def _script():
     version, files = hashlib.sha256(render_to_string("at_hand.html", LIMITS).encode()), []
     for finder in get_finders():
         for path, storage in finder.list([]):
-            if path.startswith(OWN) or path in BORROWED:
+            if path.startswith(OWN) or path == BORROWED:
                 files.append(static(path))
                 with storage.open(path) as file:
                     version.update(file.read())

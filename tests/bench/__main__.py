@@ -5,6 +5,7 @@ import sys
 
 os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
 os.environ["DATABASE_URL"] = "sqlite://:memory:"
+os.environ["SECRET_KEY"] = os.urandom(40).hex()  # also of the site that is served on a copy
 
 import django
 
@@ -12,7 +13,7 @@ django.setup()
 
 from django.test.utils import setup_databases, teardown_databases  # noqa: E402 - after setup
 
-from tests.bench import audit, grid, physics, reports, search, sheets  # noqa: E402
+from tests.bench import audit, grid, phone, physics, reports, search, sheets  # noqa: E402
 
 
 def main() -> None:
@@ -21,7 +22,7 @@ def main() -> None:
     )
     databases = setup_databases(verbosity=0, interactive=False)
     try:
-        for part in (grid, audit, search, sheets, reports, physics):
+        for part in (grid, phone, audit, search, sheets, reports, physics):
             for told in part.report():
                 print(told, flush=True)
     finally:

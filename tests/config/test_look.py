@@ -81,3 +81,9 @@ def test_a_device_keeps_the_look_it_is_told_and_forgets_it_again():
 def test_choosing_a_look_leads_back_to_this_site_alone():
     asked = {"look": "dark", "back": "https://elsewhere.example/"}
     assert Browser().post(reverse("choose_look"), asked).url == reverse("today")
+
+
+@pytest.mark.parametrize("path", sorted(Path("templates").rglob("[!_]*.html")), ids=str)
+def test_a_page_that_asks_for_parts_of_itself_brings_htmx(path):
+    page = path.read_text(encoding="utf-8")
+    assert ("hx-get" in page or path.name == "find.html") <= ('"_htmx.html"' in page)
