@@ -152,4 +152,4 @@ def _strokes(points, marks):
 
 def _said(point: _Point, unit: str) -> str:
     at = f" at {point.voltage} V" if point.voltage else ""
-    return f"{point.on:%-d %B %Y} {point.reading} {unit}{at}"
+    return f"{point.on:%-d %b %Y} {point.reading} {unit}{at}"

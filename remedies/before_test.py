@@ -21,6 +21,18 @@ LOWER_TEST_V = 250
 ELECTRONIC = (LoadKind.DRIVER, LoadKind.DIMMER, LoadKind.TIMER, LoadKind.SENSOR, LoadKind.SURGE)
 
 
+def shown(readings: dict[int, str]) -> str:
+    """What a tester shows at each voltage, in words; said once where it is the same.
+
+    >>> shown({500: "0.21 to 0.31", 250: "0.24 to 0.34"}), shown({500: "0.00", 250: "0.00"})
+    ('0.21 to 0.31 MΩ at 500 V, 0.24 to 0.34 MΩ at 250 V', '0.00 MΩ at 500 V or 250 V')
+    """
+    if len(set(readings.values())) == 1:
+        (text,) = set(readings.values())
+        return f"{text} MΩ at {' or '.join(f'{volts} V' for volts in readings)}"
+    return ", ".join(f"{text} MΩ at {volts} V" for volts, text in readings.items())
+
+
 @dataclass(frozen=True)
 class LoadToDisconnect:
     """One registered load as the tester meets it.
@@ -49,6 +61,10 @@ class LoadToDisconnect:
     holds_charge: bool
     cautions: tuple[str, ...]
 
+    @property
+    def alone_shows(self) -> str:
+        return shown(self.would_read)
+
 
 @dataclass(frozen=True)
 class CircuitToTest:
@@ -72,6 +88,10 @@ class CircuitToTest:
     last: str
     without_full: str
     lifted_by: str
+
+    @property
+    def all_show(self) -> str:
+        return shown(self.expected) if self.expected else ""
 
     @property
     def to_disconnect(self) -> tuple[LoadToDisconnect, ...]:
@@ -271,9 +291,9 @@ def _last_readings(circuits: Sequence[Circuit]) -> dict[int, str]:
 
 
 def _in_words(reading: Reading, result: CircuitResult) -> str:
-    unit = " MΩ" if reading.is_measured else ""
     volts = f" at {result.ir_voltage_v} V" if result.ir_voltage_v else ""
-    return f"{reading}{unit}{volts}, {result.inspection.started_on:%-d %b %Y}"
+    measured = f" MΩ{volts}" if reading.is_measured else ""
+    return f"{reading}{measured}, {result.inspection.started_on:%-d %b %Y}"
 
 
 def _untested(board: Board, circuits: Sequence[Circuit], on: date) -> tuple[Untested, ...]:
@@ -313,5 +333,5 @@ def _where(limitation: Limitation, board: Board, here: dict[int, Circuit]) -> st
 def _agreed(limitation: Limitation) -> str:
     if not limitation.agreed_with:
         return ""
-    when = f", {limitation.agreed_on:%-d %B %Y}" if limitation.agreed_on else ""
+    when = f", {limitation.agreed_on:%-d %b %Y}" if limitation.agreed_on else ""
     return f"agreed with {limitation.agreed_with}{when}"

@@ -324,7 +324,7 @@ class AlsoKnownForm(LaidOut, forms.Form):
         label="Second reading (MΩ)", required=False, help_text="As shown, such as 0.42 or >200"
     )
     second_v = forms.TypedChoiceField(
-        label="taken at",
+        label="Taken at",
         coerce=int,
         empty_value=None,
         required=False,
@@ -446,7 +446,7 @@ class RegisterFilterForm(forms.Form):
     kind = forms.ChoiceField(required=False, choices=[("", "All kinds"), *LoadKind.choices])
     state = forms.ChoiceField(
         required=False,
-        choices=[("", "All but taken out"), *LoadState.choices, (ALL_STATES, "All, taken out too")],
+        choices=[("", "Not taken out"), *LoadState.choices, (ALL_STATES, "All, taken out too")],
     )
     hidden = forms.ChoiceField(
         required=False, choices=[("", "Hidden or not"), ("yes", "Hidden"), ("no", "In sight")]
@@ -454,7 +454,7 @@ class RegisterFilterForm(forms.Form):
     seen_at_v = forms.ChoiceField(
         label="Live-live test",
         required=False,
-        choices=[("", "Seen by it or not"), ("500", "Seen by it at 500 V"), ("250", "Seen by it at 250 V")],
+        choices=[("", "Seen or not"), ("500", "Seen at 500 V"), ("250", "Seen at 250 V")],
     )
     unlabelled = forms.BooleanField(label="Not on the label at its board", required=False)
 

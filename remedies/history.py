@@ -59,7 +59,7 @@ def _in_words(field, value) -> str:
         return plain(value)
     if field.name == "photo":
         return "a photograph"
-    return f"{value:%-d %B %Y}" if field.get_internal_type() == "DateField" else str(value)
+    return f"{value:%-d %b %Y}" if field.get_internal_type() == "DateField" else str(value)
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,7 @@ def _words(board: Board, lines: tuple[str, ...], on: date) -> LabelWords:
     return LabelWords(
         title=(f"{board.designation}, {board.installation.name}",),
         lines=(HEADING, *lines, ADVICE) if lines else (NOTHING,),
-        date=f"{on:%-d %B %Y}",
+        date=f"{on:%-d %b %Y}",
     )
 
 
@@ -136,6 +136,16 @@ class LabelStatus:
         return not _says(self.stuck, self.body) if self.stuck else self.has_loads
 
     @property
+    def is_to_print(self) -> bool:
+        """Whether the next thing to do is to print: nothing true is stuck, and nothing true waits to be."""
+        return self.is_out_of_date and (self.waiting is None or self.waiting_is_out_of_date)
+
+    @property
+    def is_untrue(self) -> bool:
+        """Whether the label that is stuck tells what is no longer so: worse than none."""
+        return self.stuck is not None and self.is_out_of_date
+
+    @property
     def waiting_is_out_of_date(self) -> bool:
         return self.waiting is not None and not _says(self.waiting, self.body)
 
@@ -143,11 +153,11 @@ class LabelStatus:
     def words(self) -> str:
         """The state in a sentence."""
         if self.stuck and not self.is_out_of_date:
-            return f"The label stuck on {self.stuck.stuck_on:%-d %B %Y} is up to date."
+            return f"The label stuck on {self.stuck.stuck_on:%-d %b %Y} is up to date."
         if self.waiting and not self.waiting_is_out_of_date:
             return "A label is printed and waits to be stuck at the board."
         if self.stuck:
-            return f"The label stuck on {self.stuck.stuck_on:%-d %B %Y} is out of date: print a new one."
+            return f"The label stuck on {self.stuck.stuck_on:%-d %b %Y} is out of date: print a new one."
         if self.has_loads:
             return "There is no label at this board yet: print one."
         return "No label is needed: no loads are known at this board."
@@ -206,14 +216,14 @@ def confirm_stuck(*, label: BoardLabel, on: date, member: Member) -> BoardLabel:
     Raises ValidationError when it was stuck before, or when the loads have changed since it was printed.
     """
     if label.stuck_on is not None:
-        raise ValidationError(f"This label was already stuck, on {label.stuck_on:%-d %B %Y}.")
+        raise ValidationError(f"This label was already stuck, on {label.stuck_on:%-d %b %Y}.")
     if not _says(label, label_body(label.board)):
         raise ValidationError(
             "The loads of this board have changed since the label was printed. Print a new one."
         )
     if on < label.printed_at.date():
         raise ValidationError(
-            {"stuck_on": f"It was printed on {label.printed_at:%-d %B %Y}, after that day."}
+            {"stuck_on": f"It was printed on {label.printed_at:%-d %b %Y}, after that day."}
         )
     label.stuck_on, label.stuck_by = on, member
     return save_record(label, member=member, reason="Stuck at the board")

@@ -143,7 +143,7 @@ def _in_state(load: ParallelLoad, *states: LoadState) -> ParallelLoad:
 
 
 def _how_it_stands(load: ParallelLoad) -> str:
-    day = f"{load.state_since:%-d %B %Y}"
+    day = f"{load.state_since:%-d %b %Y}"
     return {
         LoadState.SUSPECTED: "It is only suspected. Confirm that it is there, or rule it out.",
         LoadState.IN_PLACE: f"It is already in place, since {day}.",
@@ -154,7 +154,7 @@ def _how_it_stands(load: ParallelLoad) -> str:
 
 def _move(load: ParallelLoad, state: LoadState, on: date, member: Member, reason: str) -> ParallelLoad:
     if on < load.state_since:
-        last = f"{load.state_since:%-d %B %Y}"
+        last = f"{load.state_since:%-d %b %Y}"
         raise ValidationError({"on": f"Its last entry is of {last}. Give that day or a later one."})
     load.state, load.state_since = state, on
     return save_record(load, member=member, reason=reason)

@@ -139,7 +139,7 @@ def _next_due(seen: Examination) -> Iterator[Block]:
         latest = longest.ends(inspection.finished_on or inspection.started_on)
         if inspection.next_due_on > latest:
             text = (
-                f"Later than {longest.words}, which ends on {latest:%-d %B %Y}: say why, or bring it forward."
+                f"Later than {longest.words}, which ends on {latest:%-d %b %Y}: say why, or bring it forward."
             )
             yield Block("Next inspection", text, address, "Say why")
 
@@ -155,7 +155,7 @@ def _instruments(seen: Examination) -> Iterator[Block]:
     for instrument in used:
         if not instrument.is_calibrated_on(last_day):
             until = instrument.calibrated_until
-            ended = f"calibration ended {until:%-d %B %Y}" if until else "no calibration date is recorded"
+            ended = f"calibration ended {until:%-d %b %Y}" if until else "no calibration date is recorded"
             text = f"{instrument}: {ended}. Say why its readings may be relied on."
             yield Block("Instruments", text, _change(seen, "calibration_explanation"), "Explain")
 

@@ -77,7 +77,7 @@ class Review(models.Model):
         ]
 
     def __str__(self):
-        return f"Review of {self.inspection}, sent {self.sent_at:%-d %B %Y}"
+        return f"Review of {self.inspection}, sent {self.sent_at:%-d %b %Y}"
 
 
 class PointAnswer(models.Model):

@@ -1,5 +1,6 @@
 """The load register as a sheet: every load of an installation, in place and taken out."""
 
+from datetime import date
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -12,14 +13,15 @@ from reports.words import Content
 
 # Name of the column on intake, and its width on paper; the order is that of the sheet.
 _WIDTHS_MM = {
-    "board": 16, "circuit": 17, "kind": 36, "count": 17, "value": 42, "connection": 26, "place": 46,
-    "access": 40, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 36, "origin": 22, "since": 31,
-    "taken_out_on": 31, "taken_out_by": 24, "remarks": 34,
+    "board": 16, "circuit": 17, "kind": 34, "count": 17, "value": 40, "connection": 26, "place": 46,
+    "access": 38, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 31, "origin": 22, "since": 31,
+    "taken_out_on": 31, "taken_out_by": 24, "remarks": 45,
 }  # fmt: skip
 # Short enough for a narrow column, and known to intake.
 _CONNECTIONS = {name: name for name in Connection.values} | {Connection.SWITCHED_L_N: "switched L-N"}
 _FIGURES = {"count", "access_minutes"}
 _CHOICES = {"kind", "state", "origin"}
+_DAYS = {"since", "taken_out_on"}
 _VALUES = (
     "capacitance_uf", "resistance_ohm", "resistors_in_series", "discharge_resistor_ohm", "rated_voltage_v",
     "rated_power_w",
@@ -62,6 +64,8 @@ def _cell(load: Content, name: str) -> Cell:
         return "yes" if value else "no"
     if name in _FIGURES:
         return int(value) if value else ""
+    if name in _DAYS:
+        return date.fromisoformat(value) if value else ""
     return value or ""
 
 

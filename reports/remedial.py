@@ -66,7 +66,7 @@ def remedial(inspection: Inspection, on: date) -> Remedial:
             Fact("Address", on_one_line(f"{place.address}\n{place.postcode}")),
             Fact("Inspection", str(inspection)),
             Fact("Report", str(record) if record else "not issued here"),
-            Fact("As known on", f"{on:%-d %B %Y}"),
+            Fact("As known on", f"{on:%-d %b %Y}"),
         ),
         observations=tuple(_answered(inspection, on)),
         cautions=(COMPETENT, ISOLATE),

@@ -126,7 +126,7 @@ def _to_agree(inspection: Inspection) -> Iterable[ToAgree]:
             tests=", ".join(row.test_headings),
             where=limitation_where(row),
             reason=row.reason,
-            stood=f"Since {since:%-d %B %Y}, {counted(visits, 'visit')}",
+            stood=f"Since {since:%-d %b %Y}, {counted(visits, 'visit')}",
         )
 
 

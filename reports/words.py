@@ -14,23 +14,32 @@ def day(iso: str | None) -> str:
     """A day as people write it; empty for none.
 
     >>> day("2026-11-03")
-    '3 November 2026'
+    '3 Nov 2026'
     """
-    return f"{date.fromisoformat(iso):%-d %B %Y}" if iso else ""
+    return f"{date.fromisoformat(iso):%-d %b %Y}" if iso else ""
 
 
 def days(first: str, last: str | None) -> str:
     """The days of a visit: one, or the first and the last.
 
     >>> days("2026-11-03", "2026-11-05"), days("2026-10-30", "2026-11-02")
-    ('3 to 5 November 2026', '30 October to 2 November 2026')
+    ('3 to 5 Nov 2026', '30 Oct to 2 Nov 2026')
     """
     if not last or last == first:
         return day(first)
     begin, end = date.fromisoformat(first), date.fromisoformat(last)
     if begin.year != end.year:
         return f"{day(first)} to {day(last)}"
-    return f"{begin:%-d}{'' if begin.month == end.month else f'{begin: %B}'} to {day(last)}"
+    return f"{begin:%-d}{'' if begin.month == end.month else f'{begin: %b}'} to {day(last)}"
+
+
+def continued(text: str) -> str:
+    """A phrase as it goes on within a sentence; one that begins with an abbreviation stays as it is.
+
+    >>> continued("In writing"), continued("RCBO")
+    ('in writing', 'RCBO')
+    """
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
 def address(content: Content) -> str:

@@ -61,7 +61,7 @@ class Inspection(models.Model):
         indexes = [models.Index(fields=["installation", "-started_on"], name="inspection_latest_first")]
 
     def __str__(self):
-        return f"{self.get_kind_display()}, {self.started_on:%-d %B %Y}"
+        return f"{self.get_kind_display()}, {self.started_on:%-d %b %Y}"
 
     @property
     def is_open(self):

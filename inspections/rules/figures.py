@@ -19,12 +19,12 @@ def plain(number: Decimal) -> str:
 
 
 def day(on: date) -> str:
-    """A day in words, e.g. ``4 November 2026``.
+    """A day in words, e.g. ``4 Nov 2026``.
 
     >>> day(date(2026, 11, 4))
-    '4 November 2026'
+    '4 Nov 2026'
     """
-    return f"{on.day} {on:%B} {on.year}"
+    return f"{on.day} {on:%b} {on.year}"
 
 
 def two_places(number: Decimal) -> str:

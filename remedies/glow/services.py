@@ -118,7 +118,7 @@ def fit_remedy(
     load.connection, load.state, load.origin = Connection.SWITCHED_L_N, LoadState.IN_PLACE, Origin.FITTED
     load.since = on
     load.reason = f"Lamps glowed when off: {worksheet.get_cause_display()}"[:200]
-    record_load(load=load, member=member, reason=f"Glow worksheet of {worksheet.opened_on:%-d %B %Y}")
+    record_load(load=load, member=member, reason=f"Glow worksheet of {worksheet.opened_on:%-d %b %Y}")
     worksheet.load, worksheet.chosen = load, chosen
     _end(worksheet, GlowStatus.FITTED, sheet, on, f"Fitted: {row.title}, {place}"[:300], member)
     return load

@@ -98,7 +98,7 @@ class GlowWorksheet(models.Model):
         ]
 
     def __str__(self):
-        return f"Glow worksheet of {self.circuit}, {self.opened_on:%-d %B %Y}"
+        return f"Glow worksheet of {self.circuit}, {self.opened_on:%-d %b %Y}"
 
     @property
     def is_open(self):

@@ -35,4 +35,4 @@ class BoardLabel(models.Model):
         ]
 
     def __str__(self):
-        return f"Label of {self.board}, printed {self.printed_at:%-d %B %Y}"
+        return f"Label of {self.board}, printed {self.printed_at:%-d %b %Y}"

@@ -11,14 +11,17 @@ from reports.sheets.figure import Bars
 YEARS, MONTHS = 20, 18  # bars at most; what lies before or after stands in the first or the last
 
 
-def by_year(rows: QuerySet, column: str, title: str, day: date) -> Bars:
-    """Rows by the year of a column, the last ``YEARS`` of them up to a day."""
+def by_year(rows: QuerySet, column: str, title: str, day: date) -> Bars | None:
+    """Rows by the year of a column, the last ``YEARS`` of them up to a day. None where all are of that year:
+    their number says as much."""
     first = day.year - YEARS + 1
     counts: Counter[int] = Counter()
     for on, count in _by_day(rows, column):
         counts[max(on.year, first)] += count
     begun = min(counts, default=day.year)
     labels = {first: f"to {first}"} if counts[first] else {}
+    if begun == day.year:
+        return None
     return Bars(
         title, tuple((labels.get(year, f"{year}"), counts[year]) for year in range(begun, day.year + 1))
     )

@@ -1,7 +1,6 @@
 """An answer of the audit as a file: one description of its rows, three ways to write it."""
 
 from collections.abc import Iterable, Iterator
-from datetime import date
 
 from inspections.columns import Column as SheetColumn
 from inspections.columns import Kind
@@ -15,14 +14,12 @@ IN_ONE_PIECE = 10_000  # a longer workbook is written row by row
 
 
 def cells(question: Question, asked: Asked) -> Iterator[tuple[Cell, ...]]:
-    """Every row of the answer, one cell a column; a day as 2026-11-25, which sorts."""
+    """Every row of the answer, one cell a column."""
     for row in every_row(question, asked):
         yield tuple(_cell(column.value(row, asked)) for column in question.columns)
 
 
 def _cell(value: Value) -> Cell:
-    if isinstance(value, date):
-        return value.isoformat()
     return "" if value is None else value
 
 
@@ -34,27 +31,26 @@ def document(question: Question, asked: Asked, size: int) -> Document:
     return Document(
         title=question.title,
         identity=identity(asked),
-        facts=chosen_in_words(question, asked),
+        facts=(*chosen_in_words(question, asked), Fact("Rows", f"{size:,}")),
         sheets=(
             Sheet(
                 question.title,
                 sheet_columns(question),
                 rows if size > IN_ONE_PIECE else tuple(rows),
-                (Fact("Rows", f"{size:,}"),),
-                question.notes,
-                "Answer",
-                figure,
+                notes=question.notes,
+                tab="Answer",
+                figure=figure,
             ),
         ),
         cautions=(" ".join(question.cautions),) if question.cautions else (),
         key=(),
-        made_by=f"Stillacross, {asked.day:%-d %B %Y}",
+        made_by=f"Stillacross, {asked.day:%-d %b %Y}",
         author=asked.firm.name,
     )
 
 
 def identity(asked: Asked) -> str:
-    return f"{asked.firm}, as the record stood on {asked.day:%-d %B %Y}"
+    return f"{asked.firm}, as the record stood on {asked.day:%-d %b %Y}"
 
 
 def sheet_columns(question: Question) -> tuple[SheetColumn, ...]:

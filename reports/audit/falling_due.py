@@ -84,7 +84,7 @@ QUESTION = Question(
     ),
     orders={"soonest": Order("Soonest first", ("on",))},
     base=due,
-    figure=lambda found, asked: by_month(found, "on", "What falls due by month", asked.day),
+    figure=lambda found, asked: by_month(found, "on", "Due, month by month", asked.day),
     notes=(
         "An observation waits from the visit that made it; a label to print from the day its loads were "
         "there or changed; a label up to date is looked at when the place is next inspected.",

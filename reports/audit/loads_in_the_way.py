@@ -62,7 +62,11 @@ def _any(name):
 def _kinds(row, asked) -> str:
     counts = {kind: row.counts[f"kind {kind}"] for kind in LoadKind.values}
     most = sorted(filter(counts.get, counts), key=lambda kind: -counts[kind])
-    return "; ".join(f"{LoadKind(kind).label}: {counts[kind]}" for kind in most)
+    return "; ".join(f"{LoadKind(kind).label}{_times(counts[kind])}" for kind in most)
+
+
+def _times(count: int) -> str:
+    return f" × {count}" if count > 1 else ""
 
 
 def _to_loads(row) -> Link:

@@ -44,7 +44,7 @@ def want_reminders(*, member: Member, wanted: bool) -> None:
 def _mail(member: Member, needs, day: date, site: str) -> EmailMessage:
     body = "\n\n".join(
         [
-            f"{member.firm}, {day:%-d %B %Y}",
+            f"{member.firm}, {day:%-d %b %Y}",
             *(f"{need.words}\n{site}{need.link}" for need in needs),
             "This is all that needs you. The next mail comes when something new does, or in a week. Turn "
             f"these reminders off on your first page: {site}/",

@@ -1,4 +1,5 @@
-"""Counts as bars, each with its number: upright over time, lying where their labels are words."""
+"""Counts as bars, each with its number: upright over time, lying where their labels are words. A lying bar
+has its number before it, which a narrow page shows whole."""
 
 from reportlab.graphics.shapes import Drawing, Rect
 
@@ -10,9 +11,9 @@ from reports.sheets.figure import Bars
 WIDTH, HEIGHT = 520.0, 110.0
 _LEFT, _RIGHT, _BOTTOM, _TOP = 4.0, 516.0, 24.0, 92.0
 _WIDEST = 40.0  # few bars stand on the left and do not fill the width
-_LABEL = 26.0  # room that a label needs; where bars are closer, every second or third is labelled
-_SIZE = 6.5
-_TALL = 12.0  # of a lying bar with the space around it
+_LABEL = 30.0  # room that a label needs; where bars are closer, every second or third is labelled
+_SIZE = 8.0
+_TALL = 14.0  # of a lying bar with the space around it
 
 
 def bars(counted: Bars) -> Drawing:
@@ -33,7 +34,7 @@ def _upright(counted: Bars, most: int) -> Drawing:
             _bar(drawing, left + step * 0.15, _BOTTOM, step * 0.7, tall)
             marks.text(drawing, middle, _BOTTOM + tall + 3, _short(count), size=_SIZE, anchor="middle")
         if number % every == 0:
-            marks.text(drawing, middle, _BOTTOM - 9, label, size=_SIZE, anchor="middle", colour=FAINT)
+            marks.text(drawing, middle, _BOTTOM - 11, label, size=_SIZE, anchor="middle", colour=FAINT)
     marks.line(drawing, _LEFT, _BOTTOM, _RIGHT, _BOTTOM)
     return drawing
 
@@ -41,13 +42,14 @@ def _upright(counted: Bars, most: int) -> Drawing:
 def _lying(counted: Bars, most: int, widest: float) -> Drawing:
     height = len(counted.bars) * _TALL + 4
     drawing = marks.blank(WIDTH, height)
-    begin = _LEFT + widest + 6
-    room = _RIGHT - begin - _LABEL
+    counts = max(text_width(_short(count), _SIZE) for _, count in counted.bars)
+    begin = _LEFT + widest + counts + 14
+    room = _RIGHT - begin
     for number, (label, count) in enumerate(counted.bars, start=1):
         foot = height - 2 - number * _TALL
-        marks.text(drawing, begin - 4, foot + 3.5, label, size=_SIZE, anchor="end", colour=FAINT)
-        _bar(drawing, begin, foot + 2, room * count / most, _TALL - 4)
-        marks.text(drawing, begin + room * count / most + 3, foot + 3.5, _short(count), size=_SIZE)
+        marks.text(drawing, _LEFT, foot + 4, label, size=_SIZE, colour=FAINT)
+        marks.text(drawing, begin - 4, foot + 4, _short(count), size=_SIZE, anchor="end")
+        _bar(drawing, begin, foot + 2.5, room * count / most, _TALL - 5)
     marks.line(drawing, begin, 2, begin, height - 2)
     return drawing
 

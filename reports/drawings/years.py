@@ -11,12 +11,13 @@ from reports.pdf.text import printable, text_width
 from reports.sheets.figure import Point, Series, Years
 
 WIDTH, HEIGHT = 520.0, 158.0
-_LEFT, _RIGHT, _BOTTOM, _TOP = 34.0, 500.0, 20.0, 122.0
+_LEFT, _RIGHT, _BOTTOM, _TOP = 42.0, 500.0, 20.0, 122.0
 _LEGEND = 148.0
-_SIZE = 6.5
-_LABEL = 26.0  # room that the label of a point or a year needs
+_SIZE = 8.0
+_LABEL = 30.0  # room that the label of a point or a year needs
 _LEAST = 0.01  # the axis goes no lower: an insulation tester shows no less
 _RADIUS = 2.2
+_ARROW = 3.0  # how far the label of a value beyond the range makes way for its arrow
 
 
 def years(shown: Years) -> Drawing:
@@ -78,16 +79,15 @@ def _line(drawing: Drawing, one: Series, scale: _Scale, *, is_firm: bool) -> Non
         if not point.is_exact:
             _arrow(drawing, x, y + _RADIUS)
         if number % every == 0:
-            marks.text(
-                drawing, x, y + _label_above(y, is_firm=is_firm), point.text, size=_SIZE, anchor="middle"
-            )
+            above = _label_above(y, is_firm=is_firm) + (0 if point.is_exact else _ARROW)
+            marks.text(drawing, x, y + above, point.text, size=_SIZE, anchor="middle")
 
 
 def _label_above(y: float, *, is_firm: bool) -> float:
     """How far above its point a label stands: the dashed ones below, where the axis leaves room."""
     if is_firm:
-        return 9.0
-    return -10.0 if y - 12.0 > _BOTTOM else 5.0
+        return 7.0
+    return -12.0 if y - 14.0 > _BOTTOM else 6.0
 
 
 def _path(one: Series, scale: _Scale) -> Iterator[float]:

@@ -69,4 +69,4 @@ class LinkOpening(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.get_part_display()}, {self.opened_at:%-d %B %Y %H:%M}"
+        return f"{self.get_part_display()}, {self.opened_at:%-d %b %Y, %H:%M}"

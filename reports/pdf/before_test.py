@@ -64,7 +64,7 @@ class _Cell:
 
 def before_test_pdf(sheet: BeforeTest, *, firm: str) -> bytes:
     """The sheet as a PDF. The same sheet gives the same bytes."""
-    day = f"{sheet.prepared_on:%-d %B %Y}"
+    day = f"{sheet.prepared_on:%-d %b %Y}"
     frame = Frame(
         title=f"Before you test {sheet.board}",
         identity=f"{sheet.installation}, as known on {day}",
@@ -196,7 +196,9 @@ def _circuit(circuit: CircuitToTest, width: float, head: tuple[Piece, ...]) -> I
     known = " ".join(_known(circuit))
     if not circuit.loads:
         yield Piece(3, _draw_hair_rule, width, keep=True, head=head)
-        yield from _PLAIN.pieces(f"{what}. {known}", width)
+        *lines, last = _PLAIN.pieces(f"{what}. {known}", width)
+        yield from (replace(line, keep=True) for line in lines)
+        yield last
         return
     yield Piece(5, _draw_firm_rule, width, keep=True, head=head)
     for style, text in ((_STRONG, what), (_PLAIN, known)):
@@ -208,19 +210,11 @@ def _circuit(circuit: CircuitToTest, width: float, head: tuple[Piece, ...]) -> I
 def _known(circuit: CircuitToTest) -> Iterable[str]:
     """What is known of the whole circuit, a sentence each."""
     if circuit.expected:
-        yield f"All left in: {_shown(circuit.expected)}."
+        yield f"All left in: {circuit.all_show}."
     if circuit.last:
         yield f"Last: {circuit.last}."
     if circuit.without_full:
         yield circuit.without_full
-
-
-def _shown(readings: dict[int, str]) -> str:
-    """What a tester shows at each voltage; said once where it is the same."""
-    if len(set(readings.values())) == 1:
-        (text,) = set(readings.values())
-        return f"{text} MΩ at {' or '.join(f'{volts} V' for volts in readings)}"
-    return ", ".join(f"{text} MΩ at {volts} V" for volts, text in readings.items())
 
 
 def _load(load: LoadToDisconnect, width: float, head: tuple[Piece, ...]) -> Iterable[Piece]:

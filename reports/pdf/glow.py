@@ -107,7 +107,7 @@ def _pieces(worksheet: GlowWorksheet, sheet: GlowSheet, frame: Frame, detail: _D
 
 
 def _facts(worksheet: GlowWorksheet, sheet: GlowSheet) -> Iterator[Fact]:
-    yield Fact("Opened", f"{worksheet.opened_on:%-d %B %Y}, {worksheet.opened_by.name}")
+    yield Fact("Opened", f"{worksheet.opened_on:%-d %b %Y}, {worksheet.opened_by.name}")
     yield Fact("Supply", sheet.circuit.supply)
     yield Fact("Complaint", worksheet.complaint)
     yield Fact("Cause found", _sentence(worksheet.get_cause_display()).rstrip("."))
@@ -116,7 +116,7 @@ def _facts(worksheet: GlowWorksheet, sheet: GlowSheet) -> Iterator[Fact]:
     if worksheet.ended_on and worksheet.ended_by:
         yield Fact(
             "What was done",
-            f"{worksheet.outcome}. {worksheet.ended_on:%-d %B %Y}, {worksheet.ended_by.name}",
+            f"{worksheet.outcome}. {worksheet.ended_on:%-d %b %Y}, {worksheet.ended_by.name}",
         )
     elif sheet.chosen:
         yield Fact("Chosen, not fitted yet", sheet.chosen.title)

@@ -24,12 +24,19 @@ def write_pdf(document: Document) -> bytes:
         language=document.language,
         size=LANDSCAPE,
     )
-    start = Section(document.title, opening(frame, document.subtitle, document.facts))
-    sheets = (
-        Section(sheet.title, sheet_pieces(sheet, frame), new_page=number > 0)
-        for number, sheet in enumerate(document.sheets)
-    )
-    return compose(frame, (start, *sheets))
+    return compose(frame, tuple(_sections(document, frame)))
+
+
+def _sections(document: Document, frame: Frame) -> Iterator[Section]:
+    """The opening, and each sheet on a page of its own; the first follows the opening, and where both are
+    called the same that is said once."""
+    start = opening(frame, document.subtitle, document.facts)
+    sheets = list(document.sheets)
+    if sheets and sheets[0].title == document.title:
+        start = (*start, *_untitled(sheets.pop(0), frame.width))
+    yield Section(document.title, start)
+    for sheet in sheets:
+        yield Section(sheet.title, sheet_pieces(sheet, frame), new_page=sheet is not document.sheets[0])
 
 
 def _has_unprintable(document: Document) -> bool:
@@ -47,11 +54,13 @@ def _texts(document: Document) -> Iterator[str]:
 
 def sheet_pieces(sheet: Sheet, frame: Frame) -> tuple[Piece, ...]:
     """Heading, facts, table and notes of one sheet."""
-    width = frame.width
+    return (*heading(sheet.title, frame.width), *_untitled(sheet, frame.width))
+
+
+def _untitled(sheet: Sheet, width: float) -> tuple[Piece, ...]:
     empty = () if sheet.rows else (space(3), *NOTE.pieces(NOTHING_ON_SHEET, width))
     notes = (line for note in sheet.notes for line in NOTE.pieces(note, width))
     return (
-        *heading(sheet.title, width),
         *facts_block(sheet.facts, width),
         *(_figure(sheet.figure, width) if sheet.figure else ()),
         space(3, keep=True),

@@ -5,6 +5,7 @@ Text is drawn directly and never read as markup, so there is nothing to escape. 
 printed letter by letter in the order they are stored, without joining or reordering.
 """
 
+import re
 import unicodedata
 from functools import lru_cache
 
@@ -17,6 +18,8 @@ REPLACED = Fact(REPLACEMENT, "a character that cannot be printed here; it stands
 _SHORT = 60  # longer texts are seldom seen twice and are not worth remembering
 _UNBROKEN = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
 _BREAK_AFTER = "/-–,;:.)"
+# A space at which a line may end: not the one between a figure and its unit.
+_SPACE = re.compile(r" (?!(?<=\d )(?:[pnµmkMG]?(?:Ω|V|A|VA|W|Wh|F|Hz|s|m)|mm²|°C|%)(?!\w))")
 
 
 def printable(text: str) -> str:
@@ -58,8 +61,9 @@ def text_width(text: str, size: float) -> float:
 
 
 def wrap(text: str, size: float, width: float) -> tuple[str, ...]:
-    """The printable text in lines no wider than ``width`` points. Breaks at spaces; a word that is too long
-    is broken after punctuation where it can be, else anywhere. At least one character stands on every line.
+    """The printable text in lines no wider than ``width`` points. Breaks at spaces, and not between a figure
+    and its unit where both fit; a word that is too long is broken after punctuation where it can be, else
+    anywhere. At least one character stands on every line.
     """
     return _wrap_short(text, size, width) if len(text) <= _SHORT else _wrap(text, size, width)
 
@@ -73,7 +77,11 @@ _wrap_short = lru_cache(maxsize=16384)(_wrap)
 
 
 def _wrap_paragraph(paragraph: str, ems: float) -> list[str]:
-    words = paragraph.split(" ")
+    words = [
+        word
+        for bound in _SPACE.split(paragraph)
+        for word in ((bound,) if _ems(bound) <= ems else bound.split(" "))
+    ]
     if len(words) == 1 and _ems(paragraph) <= ems:
         return [paragraph]
     lines: list[str] = []

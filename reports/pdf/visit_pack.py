@@ -89,7 +89,7 @@ def _with_sheets(first: bytes, pack: VisitPack) -> bytes:
 def _open_ones(found: Sequence[StillOpen], frame: Frame) -> Section:
     if not found:
         return part("Still open", BODY.pieces("No observation is open.", text_width_beside(frame)), frame)
-    rows = [(one.code, f"{_at(one)}{one.text} (seen {one.seen_on:%-d %B %Y})") for one in found]
+    rows = [(one.code, f"{_at(one)}{one.text} (seen {one.seen_on:%-d %b %Y})") for one in found]
     return part("Still open", entries(rows, text_width_beside(frame), indent=24, strong_mark=True), frame)
 
 
@@ -207,7 +207,7 @@ def _board(board: BoardPages, pack: VisitPack, frame: Frame) -> Section:
     width = frame.width
     head, *_ = table(Sheet(board.title, _COLUMNS, ()), width)
     rows = _Rows(column_edges(_COLUMNS, width))
-    last = f"In grey: last entered, by {pack.last_on:%-d %B %Y}." if pack.last_on else "Nothing is known yet."
+    last = f"In grey: last entered, by {pack.last_on:%-d %b %Y}." if pack.last_on else "Nothing is known yet."
     pieces = (
         *heading(board.title, width),
         *facts_block(board.facts, width),

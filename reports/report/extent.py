@@ -12,7 +12,7 @@ from reports.words import Content
 _NONE = "None: everything within the extent was inspected and tested."
 _KINDS = (
     (LimitationKind.AGREED, "Agreed with the client beforehand"),
-    (LimitationKind.OPERATIONAL, "Met on the day"),
+    (LimitationKind.OPERATIONAL, "Operational, met on the day"),
 )
 
 
@@ -34,7 +34,7 @@ def _limitations(content: Content, width: float) -> tuple[Piece, ...]:
         of_kind = [one for one in standing if one["kind"]["key"] == kind]
         if of_kind:
             pieces += (
-                *QUIET.pieces(f"{kind.label}: {heading[0].lower()}{heading[1:]}", width, keep=True),
+                *QUIET.pieces(heading, width, keep=True),
                 space(2, keep=True),
             )
         for limitation in of_kind:
@@ -58,7 +58,7 @@ def _how_it_stands(limitation: Content) -> str:
         agreed = (
             f"Agreed with {limitation['agreed_with']}",
             words.day(limitation["agreed_on"]),
-            limitation["agreed_how"],
+            words.continued(limitation["agreed_how"]),
         )
         said.append(", ".join(filter(None, agreed)))
     if limitation["visits"] > 1:

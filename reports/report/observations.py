@@ -98,7 +98,7 @@ def _lines(observation: Content, width: float) -> Iterator[Piece]:
 
 
 def put_right_words(put_right: Content) -> str:
-    """``Put right on 3 November 2026 by R. Askew: …``."""
+    """``Put right on 3 Nov 2026 by R. Askew: …``."""
     evidence = f": {put_right['evidence']}" if put_right["evidence"] else "."
     return f"Put right on {words.day(put_right['on'])} by {put_right['by']}{evidence}"
 

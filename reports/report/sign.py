@@ -54,8 +54,8 @@ def sign(pdf: bytes, signer: SimpleSigner, *, at: datetime, reason: str, locatio
     begins, ends = signer.signing_cert.not_valid_before, signer.signing_cert.not_valid_after
     if not begins <= at <= ends:
         raise CertificateRefused(
-            f"the certificate is valid from {begins:%-d %B %Y} to {ends:%-d %B %Y}, and the record was "
-            f"issued on {at:%-d %B %Y}"
+            f"the certificate is valid from {begins:%-d %b %Y} to {ends:%-d %b %Y}, and the record was "
+            f"issued on {at:%-d %b %Y}"
         )
     about = PdfSignatureMetadata(
         field_name=_FIELD,

@@ -70,7 +70,7 @@ class Run(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.get_kind_display()} of {timezone.localtime(self.begun_at):%-d %B %Y, %H:%M}"
+        return f"{self.get_kind_display()} of {timezone.localtime(self.begun_at):%-d %b %Y, %H:%M}"
 
     @property
     def is_under_way(self) -> bool:

@@ -60,7 +60,7 @@ _IN_WORDS: dict[Kind, Callable] = {
     Kind.INSTALLATION: lambda row: (row.name, row.address, row.postcode, row.client.name),
     Kind.CLIENT: lambda row: (row.name, row.address, row.phone),
     Kind.RECORD: lambda row: (
-        f"{row}, issued {row.issued_at:%-d %B %Y}",
+        f"{row}, issued {row.issued_at:%-d %b %Y}",
         row.inspection.installation.name,
         row.inspection.installation.client.name,
     ),
@@ -82,4 +82,4 @@ _IN_WORDS: dict[Kind, Callable] = {
 
 
 def _retired(row) -> str:
-    return f"retired {row.retired_on:%-d %B %Y}" if row.retired_on else ""
+    return f"retired {row.retired_on:%-d %b %Y}" if row.retired_on else ""

@@ -4,6 +4,7 @@ so they cannot say different things. It holds no layout: only what stands where,
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from itertools import groupby
 
@@ -11,7 +12,7 @@ from inspections.columns import Column, Kind
 from inspections.rules.readings import Reading
 from reports.sheets.figure import Figure
 
-Cell = Reading | Decimal | int | str | None
+Cell = Reading | Decimal | int | date | str | None
 """None and the blank Reading are *not entered yet*; an empty string is a text that has nothing to say."""
 
 NOT_ENTERED = "…"

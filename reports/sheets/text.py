@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from datetime import date
 from decimal import Decimal
 
 from inspections.rules.readings import Reading
@@ -29,16 +30,18 @@ def _may_stand(character: str) -> bool:
 
 def cell_text(cell: Cell) -> str:
     """What the cell says on paper; ``NOT_ENTERED`` for one not entered yet. A number keeps its trailing
-    zeros.
+    zeros, and a day is in words.
 
-    >>> cell_text(Decimal("2.50")), cell_text(Reading.parse(">200")), cell_text(None)
-    ('2.50', '>200', '…')
+    >>> cell_text(Decimal("2.50")), cell_text(Reading.parse(">200")), cell_text(date(2026, 11, 3))
+    ('2.50', '>200', '3 Nov 2026')
     """
+    if isinstance(cell, date):
+        return f"{cell:%-d %b %Y}"
     return cell if isinstance(cell, str) else entered_text(cell) or NOT_ENTERED
 
 
 def entered_text(cell: Cell) -> str:
-    """What was entered, as it was written; empty for a cell not entered yet."""
+    """What was entered, as it was written and as a machine reads it; empty for a cell not entered yet."""
     if cell is None:
         return ""
     if isinstance(cell, str):

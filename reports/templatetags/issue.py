@@ -39,5 +39,5 @@ def _brought_in(inspection):
 
 @register.filter
 def day(text):
-    """``2026-11-17`` as ``17 November 2026``; a dash for none."""
-    return f"{date.fromisoformat(text):%-d %B %Y}" if text else "—"
+    """``2026-11-17`` as ``17 Nov 2026``; a dash for none."""
+    return f"{date.fromisoformat(text):%-d %b %Y}" if text else "—"

@@ -4,6 +4,7 @@ The same description and the same layout as in ``schedule``, by a library that k
 """
 
 from collections.abc import Iterable
+from datetime import date
 from functools import cache
 from typing import IO
 
@@ -16,7 +17,7 @@ from inspections.rules.readings import Reading
 from reports.sheets.sheet import NOTHING_ON_SHEET, Document, Fact, Sheet
 from reports.sheets.text import clean, entered_text
 from reports.xlsx.safe import footer_text, number_format, sheet_names, whole_text
-from reports.xlsx.schedule import FIRST_SHEET, FORMAT, column_width, key_of
+from reports.xlsx.schedule import DAY, FIRST_SHEET, FORMAT, column_width, key_of
 
 _A4 = 9  # as workbooks number it
 
@@ -55,6 +56,7 @@ class _Looks:
         self.heading = look(bold=True, align="center", text_wrap=True, bottom=1)
         self.text_heading = look(bold=True, text_wrap=True, bottom=1)
         self.text = look(**wrapped)
+        self.day = look(num_format=DAY, align="left", valign="top")
         self.mark = look(align="center", **wrapped)
         self.figure = cache(lambda shown: look(align="center", num_format=shown, **wrapped))
 
@@ -149,6 +151,9 @@ def _put_rows(page: _Page, sheet: Sheet) -> None:
     write_number, figure = page.page.write_number, page.looks.figure
     for cells in sheet.rows:
         for index, cell in enumerate(cells):
+            if isinstance(cell, date):
+                page.page.write_datetime(page.row, index, cell, page.looks.day)
+                continue
             text = entered_text(cell)
             shown = None if isinstance(cell, str) else number_format(text)
             if shown is None:

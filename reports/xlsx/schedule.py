@@ -11,11 +11,12 @@ holds its title, the identity, its facts, an empty row, a row of groups, a row o
 below the headings, so ``worksheet.freeze_panes`` names the first circuit's row. - An empty cell is a
 reading not entered yet. - A reading that is an exact number is a number whose format keeps its resolution:
 its text is the value written with as many decimals as there are digits after the point of the number format
-(0.5 as ``0.00`` is ``0.50``). Every other reading is a text cell and is its own text. Cells left empty have
-the text format, so that what is typed into them is kept as typed.
+(0.5 as ``0.00`` is ``0.50``). A day is a date. Every other reading is a text cell and is its own text. Cells
+left empty have the text format, so that what is typed into them is kept as typed.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from functools import cache
 from io import BytesIO
 from math import ceil
@@ -42,6 +43,7 @@ _LEAST_WIDTH = 8.0
 _LINE_HEIGHT = 15.0
 _VALUE_WIDTH = 100.0  # of the first sheet's values, in characters
 _TEXT = "@"
+DAY = "d mmm yyyy"
 
 
 def write_xlsx(document: Document) -> bytes:
@@ -81,6 +83,7 @@ class _Styles:
             font=_font(bold=True), alignment=Alignment(wrap_text=True), border=ruled
         )
         self.text = self._make(alignment=wrapped)
+        self.day = self._make(number_format=DAY, alignment=Alignment(horizontal="left", vertical="top"))
         self.mark = self._make(alignment=centred)
         self.figure = cache(lambda shown: self._make(number_format=shown, alignment=centred))
 
@@ -192,6 +195,9 @@ def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:
     for cells in sheet.rows:
         row = []
         for index, cell in enumerate(cells):
+            if isinstance(cell, date):
+                row.append(SheetCell(page, value=cell, style_array=styles.day))
+                continue
             text = entered_text(cell)
             shown = None if isinstance(cell, str) else number_format(text)
             if shown is None:

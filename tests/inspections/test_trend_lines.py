@@ -89,7 +89,7 @@ def test_words_say_all_that_is_drawn(lines):
     ]
 
     assert lines(visits)["Live-live"].words == (
-        "Live-live: 1 January 2021 >200 MΩ at 500 V, 1 January 2026 45 MΩ at 250 V."
+        "Live-live: 1 Jan 2021 >200 MΩ at 500 V, 1 Jan 2026 45 MΩ at 250 V."
     )
 
 

@@ -186,7 +186,7 @@ def test_what_the_last_inspection_left_untested_here_is_told(board, circuit):
 
     assert told == [
         ("3", "Live-live", "Looms run day and night", ""),
-        ("all circuits", "Live-live", "Server room", "agreed with C. Miller, 1 January 2021"),
+        ("all circuits", "Live-live", "Server room", "agreed with C. Miller, 1 Jan 2021"),
     ]
 
 

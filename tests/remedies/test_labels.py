@@ -47,7 +47,7 @@ def test_a_label_names_the_loads_circuit_by_circuit_in_the_order_of_ways(board, 
         "2: X2 0.1 µF, Pantry; timer, Airing cupboard\n"
         "10: neon 220 kΩ, Landing\n"
         "Disconnect before insulation test L-N. Put back after.\n"
-        "3 November 2026"
+        "3 Nov 2026"
     )
 
 
@@ -81,12 +81,12 @@ def test_the_state_of_a_label_from_needed_to_out_of_date(board, loads, member):
     assert words() == "A label is printed and waits to be stuck at the board."
     labels.confirm_stuck(label=label, on=NEXT_DAY, member=member)
     assert not labels.label_status(board).is_out_of_date
-    assert words() == "The label stuck on 4 November 2026 is up to date."
+    assert words() == "The label stuck on 4 Nov 2026 is up to date."
 
     services.take_out_load(load=loads[0], on=NEXT_DAY, by="A. Dyer", member=member)
 
     assert labels.label_status(board).is_out_of_date
-    assert words() == "The label stuck on 4 November 2026 is out of date: print a new one."
+    assert words() == "The label stuck on 4 Nov 2026 is out of date: print a new one."
 
 
 def test_another_day_alone_does_not_make_a_label_out_of_date(board, loads, member):
@@ -131,13 +131,13 @@ def test_a_label_that_no_longer_tells_the_truth_is_not_stuck(board, loads, membe
 
 def test_a_label_is_stuck_once_and_not_before_it_was_printed(board, loads, member):
     label = print_label(board, member)
-    with pytest.raises(ValidationError, match="printed on 3 November 2026, after that day"):
+    with pytest.raises(ValidationError, match="printed on 3 Nov 2026, after that day"):
         labels.confirm_stuck(label=label, on=date(2026, 11, 2), member=member)
 
     labels.confirm_stuck(label=label, on=NEXT_DAY, member=member)
 
     assert (label.stuck_on, label.stuck_by) == (NEXT_DAY, member)
-    with pytest.raises(ValidationError, match="already stuck, on 4 November 2026"):
+    with pytest.raises(ValidationError, match="already stuck, on 4 Nov 2026"):
         labels.confirm_stuck(label=label, on=NEXT_DAY, member=member)
 
 

@@ -219,7 +219,7 @@ def test_nothing_happens_to_a_load_before_its_last_entry(circuit, member):
         services.disconnect_for_test(load=load, on=date(2026, 11, 2), member=member)
 
     assert refused.value.message_dict == {
-        "on": ["Its last entry is of 3 November 2026. Give that day or a later one."]
+        "on": ["Its last entry is of 3 Nov 2026. Give that day or a later one."]
     }
 
 
@@ -243,9 +243,9 @@ ALLOWED = {
 }
 HOW_IT_STANDS = {
     LoadState.SUSPECTED: "It is only suspected. Confirm that it is there, or rule it out.",
-    LoadState.IN_PLACE: "It is already in place, since 3 November 2026.",
-    LoadState.DISCONNECTED: "It is already disconnected, since 3 November 2026.",
-    LoadState.TAKEN_OUT: "It is already taken out, on 1 December 2026.",
+    LoadState.IN_PLACE: "It is already in place, since 3 Nov 2026.",
+    LoadState.DISCONNECTED: "It is already disconnected, since 3 Nov 2026.",
+    LoadState.TAKEN_OUT: "It is already taken out, on 1 Dec 2026.",
 }
 
 
@@ -272,7 +272,7 @@ def test_a_step_is_judged_by_the_record_and_not_by_a_stale_row(circuit, member):
     stale = ParallelLoad.objects.get(pk=load.pk)
     services.take_out_load(load=load, on=LATER, by="A. Dyer", member=member)
 
-    with pytest.raises(ValidationError, match="already taken out, on 1 December 2026"):
+    with pytest.raises(ValidationError, match="already taken out, on 1 Dec 2026"):
         services.disconnect_for_test(load=stale, on=LATER, member=member)
 
 

@@ -52,7 +52,7 @@ def test_who_when_and_what_shows_it_are_printed(inspection):
     for said in (
         "Socket broken", "DB1/4, Garage", "20 Nov 2026", "R. Askew, Askew Electrical",
         "New socket; Zs 0.63 Ω measured again",
-        "2 observations put right, 2 observations still open.", "Clamp loose", "1 December 2026",
+        "2 observations put right, 2 observations still open.", "Clamp loose", "1 Dec 2026",
     ):  # fmt: skip
         assert squeezed(said) in printed
     assert "Idris Penhale …" in " ".join(page_texts(remedial_pdf(remedial(inspection, ON)))).replace(

@@ -60,7 +60,7 @@ def test_standing_limitations_and_open_observations_of_earlier_visits_are_in_it(
     assert {one.reason for one in pack.to_agree} == set(
         before.limitations.filter(is_standing=True).values_list("reason", flat=True)
     )
-    assert {one.stood for one in pack.to_agree} == {"Since 12 November 2024, 2 visits"}
+    assert {one.stood for one in pack.to_agree} == {"Since 12 Nov 2024, 2 visits"}
     assert {one.text for one in pack.still_open} == set(
         before.observations.open().values_list("text", flat=True)
     )

@@ -346,7 +346,7 @@ class _Firm:
             lines = lines[:-1] or ["none"]  # out of date: one load came since
         self.rows[BoardLabel].add(
             board_id=board,
-            text="\n".join([title, HEADING, *lines, ADVICE, "1 November 2026"]),
+            text="\n".join([title, HEADING, *lines, ADVICE, "1 Nov 2026"]),
             printed_at=datetime(2026, 11, 1, 9, tzinfo=UTC),
             printed_by_id=self.office.pk,
             stuck_on=date(2026, 11, 3),

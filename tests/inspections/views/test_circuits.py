@@ -187,8 +187,8 @@ def test_page_draws_readings_of_several_visits_and_says_them(place, inside):
 
     page = inside.get(reverse("circuit", args=[place.circuit.pk])).content.decode()
 
-    said = "Live-live: 2 November 2016 &gt;200 MΩ at 500 V, 2 November 2021 90 MΩ at 500 V"
-    assert f"{said}, 2 November 2026 40 MΩ at 500 V." in page
+    said = "Live-live: 2 Nov 2016 &gt;200 MΩ at 500 V, 2 Nov 2021 90 MΩ at 500 V"
+    assert f"{said}, 2 Nov 2026 40 MΩ at 500 V." in page
     assert page.count("<svg viewBox") == 2  # the mark of the program, and one line
 
 

@@ -175,7 +175,7 @@ def test_instrument_is_held_to_the_last_day_of_the_visit(place, inside, address)
     tester = InstrumentFactory(firm=place.member.firm, calibrated_until=date(2026, 11, 4))
     place.inspection.instruments.set([tester])
 
-    assert f"{tester.serial} was calibrated until 4 November 2026" in inside.get(address).content.decode()
+    assert f"{tester.serial} was calibrated until 4 Nov 2026" in inside.get(address).content.decode()
 
 
 def test_visit_in_review_offers_no_observation(place, inside, address, over_limit):

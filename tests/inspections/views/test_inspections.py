@@ -207,7 +207,7 @@ def test_instrument_out_of_calibration_on_the_last_day_is_warned_of(place, insid
     page = inside.get(reverse("inspection", args=[place.inspection.pk])).content.decode()
 
     assert page.count("was calibrated until") == 1
-    assert "was calibrated until 4 November 2026, before the test on 5 November 2026" in page
+    assert "was calibrated until 4 Nov 2026, before the test on 5 Nov 2026" in page
 
 
 def test_page_of_a_visit_in_review_offers_no_changes(place, inside):

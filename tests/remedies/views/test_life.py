@@ -224,14 +224,14 @@ def test_a_wrong_step_says_how_it_stands(place, browse):
     page = post(browse, "load_put_back", place)
 
     assert page.status_code == 200
-    assert "It is already in place, since 3 November 2026." in page.text
+    assert "It is already in place, since 3 Nov 2026." in page.text
 
 
 @pytest.mark.parametrize(
     ("typed", "message"),
     [
         ({"on": "2026-11-26"}, "That day has not come yet."),
-        ({"on": "2026-11-02"}, "Its last entry is of 3 November 2026. Give that day or a later one."),
+        ({"on": "2026-11-02"}, "Its last entry is of 3 Nov 2026. Give that day or a later one."),
         ({"on": "yesterday"}, "This is not a date."),
         ({"on": ""}, "Say on which day."),
     ],

@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from datetime import date
 
 import openpyxl
 import pdfplumber
@@ -282,7 +283,7 @@ def test_every_file_holds_the_rows_of_the_page(browse, key):
     sheet = openpyxl.load_workbook(io.BytesIO(content))["Answer"]
     first = sheet[sheet.freeze_panes].row
     read = [
-        ["" if cell.value is None else str(cell.value) for cell in row]
+        ["" if cell.value is None else str(cell.value.date() if cell.is_date else cell.value) for cell in row]
         for row in sheet.iter_rows(min_row=first, max_row=first + len(expected) - 1, max_col=len(headings))
     ]
     assert [cell.value for cell in sheet[first - 1]][: len(headings)] == headings
@@ -291,7 +292,9 @@ def test_every_file_holds_the_rows_of_the_page(browse, key):
     _, content = file_of(browse, key, "pdf")
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         text = " ".join(page.extract_text() for page in pdf.pages)
-    assert QUESTIONS[key].title in text
+    assert text.count(QUESTIONS[key].title) == 1
+    for day in (cell for row in cells_of(page) for cell in row if isinstance(cell, date)):
+        assert f"{day:%-d %b %Y}" in text
     assert all(caution.split()[0] in text for caution in QUESTIONS[key].cautions)
 
 

@@ -22,16 +22,16 @@ LABEL = Label(
         "5  Landing: neon indicator in switch",
         "7  Study: load module behind fitting, 8 kΩ",
     ),
-    "3 November 2026",
+    "3 Nov 2026",
 )
-SHORT = Label(("Board DB2",), ("1  Spare",), "3 November 2026")
+SHORT = Label(("Board DB2",), ("1  Spare",), "3 Nov 2026")
 LONG = Label(
     TITLE,
     tuple(
         f"{n}  Room {n}: suppression capacitor behind the ceiling rose, from the loft hatch"
         for n in range(30)
     ),
-    "3 November 2026",
+    "3 Nov 2026",
 )
 DPI = 300
 
@@ -100,7 +100,7 @@ def test_each_code_holds_the_very_text_printed_beside_it(stock, tmp_path):
     printed = texts(pdf, stock)
     assert read
     assert [squeezed(code) for code in read] == printed
-    assert read[-1] == "Board DB2\n1  Spare\n3 November 2026"
+    assert read[-1] == "Board DB2\n1  Spare\n3 Nov 2026"
 
 
 def test_label_that_fits_is_one_label_with_all_its_lines(tmp_path):
@@ -119,7 +119,7 @@ def test_text_too_long_goes_on_further_labels_and_nothing_is_lost(stock, tmp_pat
     for number, code in enumerate(read, start=1):
         lines = code.split("\n")
         assert tuple(lines[:2]) == TITLE
-        assert lines[-1] == f"3 November 2026 · {number} of {len(read)}"
+        assert lines[-1] == f"3 Nov 2026 · {number} of {len(read)}"
         circuits += lines[2:-1]
     assert squeezed("".join(circuits)) == squeezed("".join(label.lines))
 
@@ -167,9 +167,7 @@ def test_same_labels_same_bytes():
 
 def test_title_that_leaves_no_room_is_refused_with_advice():
     with pytest.raises(LabelError, match=r"no room for circuits on 62 × 29 mm.*larger label"):
-        draw_labels(
-            [Label(("A very long title " * 30,), ("1 Lights",), "3 November 2026")], STOCKS["roll-62x29"]
-        )
+        draw_labels([Label(("A very long title " * 30,), ("1 Lights",), "3 Nov 2026")], STOCKS["roll-62x29"])
 
 
 def test_stock_that_reaches_beyond_its_page_is_refused():
@@ -187,8 +185,6 @@ def test_labels_of_a_sheet_do_not_overlap():
 @given(st.lists(st.text(max_size=120), max_size=6))
 def test_any_circuit_text_is_printed_whole(lines):
     stock = STOCKS["single-100x50"]
-    printed = "".join(
-        texts(draw_labels([Label(("Board DB1",), tuple(lines), "3 November 2026")], stock), stock)
-    )
+    printed = "".join(texts(draw_labels([Label(("Board DB1",), tuple(lines), "3 Nov 2026")], stock), stock))
     for line in lines:
         assert squeezed(printable(line)) in printed or len(line) > 60

@@ -110,7 +110,7 @@ def test_each_opening_is_kept_with_its_time_alone_and_shown_to_the_firm(record, 
 
     assert list(LinkOpening.objects.values_list("part", flat=True)) == [OpenedPart.REPORT, OpenedPart.SUMMARY]
     assert {field.name for field in LinkOpening._meta.fields} == {"id", "link", "part", "opened_at"}
-    assert "Opened 2 times, last 26 November 2026, 08:15" in page
+    assert "Opened 2 times, last 26 Nov 2026, 08:15" in page
 
 
 def test_a_revision_that_came_after_is_told(record, inside):

@@ -86,7 +86,7 @@ def test_everything_the_tester_must_know_stands_on_it():
         *SHEET.order,
         *cautions.GENERAL,
         "DB2, Offices",
-        "Larkfield Mill, as known on 25 November 2026",
+        "Larkfield Mill, as known on 25 Nov 2026",
         "To disconnect everything: 20 minutes, and 1 load whose time is not recorded.",
         "NOT PUT BACK since the last test: 5, neon, hall",
         "5: unless disconnected: dimmer",

@@ -114,4 +114,4 @@ def test_a_fitted_case_says_what_was_done(worksheet):
     worksheet.refresh_from_db()
     whole = all_text(write_glow_pdf(worksheet))
     assert squeezed("Fitted: Suppression capacitor X2 0.1 µF 275 V, Above the landing rose") in whole
-    assert squeezed("4 November 2026") in whole
+    assert squeezed("4 Nov 2026") in whole

@@ -37,6 +37,14 @@ def test_a_number_is_not_parted_from_its_unit_by_a_no_break_space():
     )
 
 
+@pytest.mark.parametrize("figure", ["0.35 MΩ", "500 V", "1.5 mm²", "20 °C", "95 %"])
+def test_a_figure_keeps_its_unit_on_its_line(figure):
+    room = text_width(f"it reads {figure.split()[0]}", 7) + 1
+    assert wrap(f"it reads {figure}", 7, room) == ("it reads", figure)
+    narrow = text_width(figure, 7) - 0.1
+    assert wrap(figure, 7, narrow) == tuple(figure.split())
+
+
 def test_wrap_breaks_at_spaces_and_at_line_ends():
     width = text_width("hall lights", 7) + 0.01
     assert wrap("hall lights  on stair", 7, width) == ("hall lights", "on stair")

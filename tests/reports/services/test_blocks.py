@@ -213,7 +213,7 @@ def test_an_instrument_out_of_calibration_is_explained_or_stands_in_the_way():
 
     block = only_block(inspection)
 
-    assert "calibration ended 2 November 2026" in block.text
+    assert "calibration ended 2 Nov 2026" in block.text
     assert block.address.endswith("#id_calibration_explanation")
     change(inspection, calibration_explanation="Checked against another on the day")
     assert blocks(inspection) == []

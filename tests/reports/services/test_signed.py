@@ -134,7 +134,7 @@ def test_page_of_a_record_that_is_not_signed_says_so():
         (lambda _, path: path.write_bytes(b"no certificate"), r"firm\.p12 is no PKCS#12 file"),
         (
             lambda _, path: write_certificate(path, ends=datetime(2021, 1, 1, tzinfo=UTC)),
-            "valid from 1 January 2020 to 1 January 2021",
+            "valid from 1 Jan 2020 to 1 Jan 2021",
         ),
     ],
 )

@@ -94,7 +94,7 @@ def larkfield(ways: int = 18, boards: int = 2) -> Document:
     return Document(
         title="Schedules of circuits and test results",
         subtitle="Attached to the condition report of the fixed installation",
-        identity="TE-2026-0041 revision 1 · Larkfield Mill House · 3 November 2026",
+        identity="TE-2026-0041 revision 1 · Larkfield Mill House · 3 Nov 2026",
         facts=(
             Fact("Client", "Larkfield Estates Trust"),
             Fact("Installation", "Larkfield Mill House"),

@@ -1,5 +1,6 @@
 """The description both writers read, and the text helpers they share."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -44,6 +45,7 @@ def test_groups_cover_every_column_once_in_order():
         (Decimal("2.50"), "2.50", "2.50"),
         (Decimal("1E+2"), "100", "100"),
         (32, "32", "32"),
+        (date(2026, 11, 3), "3 Nov 2026", "2026-11-03"),
     ],
 )
 def test_cell_prints_what_was_written_and_a_mark_when_nothing_was(cell, printed, entered):

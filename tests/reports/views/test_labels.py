@@ -89,7 +89,7 @@ def test_a_label_that_waits_to_be_stuck_is_drawn_as_it_was_recorded(board, brows
     text = all_text(browse.get(label_address(board)).content)
 
     assert squeezed(BoardLabel.objects.get().text) == text
-    assert squeezed("25 November 2026") in text
+    assert squeezed("25 Nov 2026") in text
 
 
 def test_making_the_same_label_again_on_other_stock_records_it_once(board, browse):

@@ -63,7 +63,7 @@ def test_record_says_its_hash_its_outcome_and_that_it_holds(record, inside):
     assert record.sha256 in page
     assert "Satisfactory: no observation stands." in page
     assert "yes, checked now" in page
-    assert "3 November 2030" in page
+    assert "3 Nov 2030" in page
 
 
 def test_record_leads_along_the_chain_and_to_its_revisions(record, inside):

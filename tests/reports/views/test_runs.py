@@ -73,7 +73,7 @@ def test_page_of_a_run_asks_for_itself_until_it_is_finished_and_links_what_was_l
 
     list(worker)
     page = page_of(run, member)
-    assert "<strong>2 of 2</strong> finished" in page
+    assert "<strong>2 of 2</strong> done" in page
     assert "hx-trigger" not in page
     assert "The general condition is not written." in page
     assert reverse("review", args=[rows[1].pk]) in page

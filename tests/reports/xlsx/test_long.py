@@ -3,10 +3,12 @@
 import io
 import tracemalloc
 from dataclasses import replace
+from datetime import date
 
 import openpyxl
 import pytest
 
+from inspections.columns import Column, Kind
 from reports.sheets.sheet import Document, Sheet, SheetError
 from reports.xlsx.long import write_long_xlsx
 from reports.xlsx.schedule import write_xlsx
@@ -28,6 +30,16 @@ def cells(book):
         for cell in row
         if cell.value is not None
     }
+
+
+def test_a_day_is_a_date_that_a_spreadsheet_sorts_in_both():
+    column = Column("since", "Since", Kind.TEXT, "", "", width_mm=20)
+    described = Document("Loads", (Sheet("Loads", (column,), ((date(2026, 11, 3),),)),))
+    other = openpyxl.load_workbook(io.BytesIO(write_xlsx(described)))
+    assert cells(long(described)) == cells(other)
+    page = other["Loads"]
+    cell = page.cell(page[page.freeze_panes].row, 1)
+    assert (cell.is_date, cell.value.date(), cell.number_format) == (True, date(2026, 11, 3), "d mmm yyyy")
 
 
 def test_cells_sheets_and_properties_are_those_of_a_schedule():
