@@ -133,7 +133,7 @@ def test_the_explanation_follows_what_is_typed_without_a_button(phone, circuit, 
     phone.get_by_label("climbed", exact=True).check()
     phone.get_by_text("It climbed: an unregistered capacitor may be across").wait_for()
     phone.get_by_label("Second reading (MΩ)").fill("0.49")
-    phone.get_by_label("taken at").select_option("250")
+    phone.get_by_label("Taken at").select_option("250")
 
     phone.get_by_text("Of the two readings: a neon").wait_for()
     assert phone.get_by_label("Second reading (MΩ)").input_value() == "0.49"
