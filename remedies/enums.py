@@ -29,6 +29,11 @@ class Connection(TextChoices):
     N_E = "N-E", "Neutral to earth"
     L_L = "L-L", "Line to line"
 
+    @property
+    def brief(self) -> str:
+        """Short enough for a narrow column, and known to intake."""
+        return "switched L-N" if self is Connection.SWITCHED_L_N else self.value
+
 
 class LoadState(TextChoices):
     SUSPECTED = "suspected", "Suspected"

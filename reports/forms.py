@@ -22,7 +22,7 @@ class DropCorrectionForm(LaidOut, forms.Form):
 
 
 class ExportForm(LaidOut, forms.Form):
-    parts = (("Which records", ("since", "until")), ("And", ("draw_again*",)))
+    parts = (("Which records", ("since", "until")), ("Checking", ("draw_again*",)))
     since = forms.DateField(label="Issued from", required=False, help_text="Empty: from the first")
     until = forms.DateField(label="Issued until", required=False, help_text="Empty: to the last")
     draw_again = forms.BooleanField(
@@ -49,4 +49,4 @@ class LinkForm(LaidOut, forms.Form):
     given_to = forms.CharField(
         label="For whom", max_length=120, help_text="To tell one link from another; only your firm sees it."
     )
-    expires_on = forms.DateField(label="Holds until", help_text="From the next day on it opens nothing.")
+    expires_on = forms.DateField(label="Holds until", help_text="It stops working the day after.")

@@ -17,8 +17,6 @@ _WIDTHS_MM = {
     "access": 38, "access_minutes": 20, "is_hidden": 18, "reason": 36, "state": 31, "origin": 22, "since": 31,
     "taken_out_on": 31, "taken_out_by": 24, "remarks": 45,
 }  # fmt: skip
-# Short enough for a narrow column, and known to intake.
-_CONNECTIONS = {name: name for name in Connection.values} | {Connection.SWITCHED_L_N: "switched L-N"}
 _FIGURES = {"count", "access_minutes"}
 _CHOICES = {"kind", "state", "origin"}
 _DAYS = {"since", "taken_out_on"}
@@ -54,7 +52,7 @@ def _cell(load: Content, name: str) -> Cell:
         board, _, circuit = load["circuit_words"].rpartition("/")
         return board if name == "board" else circuit
     if name == "connection":
-        return _CONNECTIONS[load["connection"]["key"]]
+        return Connection(load["connection"]["key"]).brief
     if name in _CHOICES:
         return load[name]["words"]
     if name == "value":

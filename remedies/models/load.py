@@ -122,6 +122,10 @@ class ParallelLoad(ElectricalValues):
         parts += [self.capacitor_class, self.value_text()]
         return " ".join(part for part in parts if part)
 
+    @property
+    def connection_in_brief(self):
+        return Connection(self.connection).brief
+
     def in_brief(self):
         """The part in the few words a cell or a label holds: ``2 × X2 0.1 µF``, ``neon 220 kΩ``."""
         return in_brief(self)

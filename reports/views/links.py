@@ -46,6 +46,7 @@ def client_link_give(request, pk):
         "heading": f"A link to {record} for the client",
         "intro": "Whoever holds the link reads this one report and nothing else, without a sign-in.",
         "back": reverse("record", args=[pk]),
+        "trail": record.inspection,
         "button": "Make the link",
     }
     return render(request, "inspections/form.html", context)

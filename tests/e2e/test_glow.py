@@ -65,8 +65,10 @@ def test_from_symptom_to_register(page, sign_in, circuit, member):
     page.get_by_role("radio", name="Suppression capacitor X2 0.1 µF 275 V", exact=True).check()
     page.locator("#glow-chosen", has_text="Chosen: Suppression capacitor X2 0.1 µF").wait_for()
     assert "X2 0.1 µF" in page.locator("#glow-drawings svg").first.get_attribute("aria-label")
-    page.locator("#id_case-cause").select_option("coupling")
-    page.locator("#id_fit-place").fill("Above the landing rose")
+    with page.expect_response("**/part/"):
+        page.locator("#id_case-cause").select_option("coupling")
+    with page.expect_response("**/part/"):  # the tests' database answers one at a time
+        page.locator("#id_fit-place").fill("Above the landing rose")
     page.get_by_role("button", name="Fit it and register it").click()
 
     page.get_by_role("heading", name="Suppression capacitor X2 0.1 µF 275 V").wait_for()
