@@ -4,6 +4,7 @@ from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseNotAllowed
 from django.shortcuts import redirect, render
+from django.urls import resolve
 from django.utils.functional import SimpleLazyObject, cached_property
 from django.views.decorators.http import require_safe
 
@@ -66,6 +67,7 @@ class GuardMiddleware:
             raise PermissionDenied(refused)
         # A page that takes what is typed on it asks this, and offers no field where the answer is no.
         request.may_post = SimpleLazyObject(lambda: _may_post(request.user, match))
+        request.why_not = lambda path: _why_not_post(request.user, path)
         return None
 
 
@@ -82,6 +84,12 @@ def _second_factor_first(request, name):
 def _may_post(member, match):
     line = WRITE.get(match.url_name)
     return line is not None and not refusal(member, match, line)
+
+
+def _why_not_post(member, path):
+    """Why the member may not post to an address of the table, or nothing."""
+    match = resolve(path)
+    return refusal(member, match, WRITE[match.url_name])
 
 
 def refusal(member, match, line):

@@ -38,6 +38,11 @@ class ResultQuerySet(FirmQuerySet):
         return self.filter(inspection=inspection, circuit__board=board).order_by("circuit__sort_key")
 
 
+class UploadQuerySet(FirmQuerySet):
+    def not_dropped(self):
+        return self.filter(dropped_at__isnull=True)
+
+
 class ObservationQuerySet(FirmQuerySet):
     def open(self):
         """Not yet put right."""

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inspections.models import Member
-from inspections.services.record import save_record
+from inspections.services.record import delete_record, save_record
 from remedies import cautions
 from remedies.enums import LoadState, Origin
 from remedies.models import LoadPreset, ParallelLoad
@@ -67,9 +67,7 @@ def dismiss_suspicion(*, load: ParallelLoad, member: Member, reason: str) -> Non
     load = _in_state(load, LoadState.SUSPECTED)
     if not reason.strip():
         raise ValidationError({"reason": "Say how you know that it is not there."})
-    load._history_user = member
-    load._change_reason = _why("Not there", reason.strip())[:100]
-    load.delete()
+    delete_record(load, member=member, reason=_why("Not there", reason.strip()))
 
 
 @transaction.atomic

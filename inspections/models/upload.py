@@ -6,13 +6,13 @@ from simple_history.models import HistoricalRecords
 
 from inspections.models.firm import Member
 from inspections.models.inspection import Inspection
-from inspections.querysets import FirmQuerySet
+from inspections.querysets import UploadQuerySet
 
 
 class Upload(models.Model):
-    """``content`` is the file as sent; it is emptied once its rows are in the record. ``choices`` holds what
-    the person chose on the preview: columns re-mapped, the board when the file names none, notes taken as
-    limitations."""
+    """``content`` is the file as sent; it is emptied once its rows are in the record for good, and one
+    that was dropped is deleted (``inspections.services.uploads``). ``choices`` holds what the person chose on
+    the preview: columns re-mapped, the board when the file names none, notes taken as limitations."""
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="uploads")
     name = models.CharField(max_length=200)
@@ -21,10 +21,11 @@ class Upload(models.Model):
     sent_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(auto_now_add=True)
     committed_at = models.DateTimeField(null=True, blank=True)
+    dropped_at = models.DateTimeField(null=True, blank=True)
 
     history = HistoricalRecords(excluded_fields=["content", "choices"])
     FIRM_PATH = "inspection__installation__client__firm"
-    objects = FirmQuerySet.as_manager()
+    objects = UploadQuerySet.as_manager()
 
     class Meta:
         ordering = ["-sent_at"]

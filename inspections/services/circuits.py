@@ -4,10 +4,9 @@ from datetime import date
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from simple_history.utils import bulk_create_with_history
 
 from inspections.models import Board, Circuit, Member
-from inspections.services.record import save_record
+from inspections.services.record import create_records, delete_record, save_record
 
 _NOT_COPIED = ("id", "board", "retired_on", "sort_key")
 
@@ -25,9 +24,7 @@ def copy_circuits(*, source: Board, target: Board, member: Member) -> list[Circu
         raise ValidationError(f"Nothing was copied: {target.designation} already has circuits on way {ways}.")
     names = [field.name for field in Circuit._meta.concrete_fields if field.name not in _NOT_COPIED]
     copies = [Circuit(board=target, **{name: getattr(circuit, name) for name in names}) for circuit in wanted]
-    return bulk_create_with_history(
-        copies, Circuit, default_user=member, default_change_reason=f"Copied from {source.designation}"
-    )
+    return create_records(copies, member=member, reason=f"Copied from {source.designation}")
 
 
 @transaction.atomic
@@ -43,5 +40,4 @@ def retire_circuit(*, circuit: Circuit, on: date, member: Member) -> None:
         circuit.retired_on = on
         save_record(circuit, member=member, reason="Retired")
     else:
-        circuit._history_user = member
-        circuit.delete()
+        delete_record(circuit, member=member)

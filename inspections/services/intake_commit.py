@@ -2,12 +2,11 @@
 
 from django.db import transaction
 from django.utils import timezone
-from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from inspections.columns import DETAILS
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection, Upload
 from inspections.services.intake_plan import IntakePlan, board_key, plan_intake, read_upload
-from inspections.services.record import save_record
+from inspections.services.record import create_records, keep_history_of_changed, save_record
 from inspections.services.results import TypedRow, record_results
 from inspections.services.visits import record_limitation
 
@@ -44,7 +43,7 @@ def commit_intake(*, upload: Upload, digest: str, member) -> IntakePlan:
         )
     for other in plan.others.values():
         other.commit(lambda plan: circuits[(plan.board, plan.way.upper(), plan.phase)], member)
-    upload.content, upload.committed_at = None, timezone.now()
+    upload.committed_at = timezone.now()
     save_record(upload, member=member)
     return plan
 
@@ -82,9 +81,10 @@ def _commit_circuits(plan, boards, member, reason):
         for name, value in planned.details.items():
             setattr(circuit, name, value)
         circuit.clean_fields(exclude=["board"])
-    bulk_create_with_history(new, Circuit, default_user=member, default_change_reason=reason)
+    create_records(new, member=member, reason=reason)
     names = [*_DETAIL_NAMES, "arrangement", "serves", "serves_lighting", "is_spare"]
-    bulk_update_with_history(changed, Circuit, names, default_user=member, default_change_reason=reason)
+    Circuit.objects.bulk_update(changed, names)
+    keep_history_of_changed(changed, member=member, reason=reason)
     return circuits | {(c.board.designation, c.way.upper(), c.phase): c for c in new}
 
 

@@ -1,6 +1,15 @@
-"""Writing one row of the record: checked whole, with who did it and why in its history."""
+"""Writing rows of the record, with who did it and why in their history. One row is checked whole; many at
+once are checked by whoever planned them."""
 
-from django.db import IntegrityError, transaction
+from typing import TypeVar
+
+from django.db import IntegrityError, router, transaction
+from django.db.models import Model
+from django.db.models.deletion import Collector
+
+from inspections.services.acts import note
+
+Row = TypeVar("Row", bound=Model)
 
 
 @transaction.atomic
@@ -19,3 +28,41 @@ def save_record(row, *, member, reason=""):
         row.validate_constraints()  # says in words which; asked of every row it would take most of the time
         raise
     return row
+
+
+def delete_record(row, *, member, reason=""):
+    """Delete a row. Its history stays. Raises ProtectedError where something hangs on it."""
+    delete_records([row], member=member, reason=reason)
+
+
+def delete_records(rows, *, member, reason=""):
+    """The same with rows of one model, none of which points at another."""
+    for row in rows:
+        row._history_user = member
+        row._change_reason = reason[:100]
+    collector = Collector(using=router.db_for_write(type(rows[0])))
+    collector.collect(rows)
+    collector.delete()
+
+
+@transaction.atomic(savepoint=False)
+def create_records(rows: list[Row], *, member, reason="") -> list[Row]:
+    """Enter new rows of one model."""
+    if rows:
+        type(rows[0]).objects.bulk_create(rows)
+        _keep_history(rows, member, reason, update=False)
+    return rows
+
+
+def keep_history_of_changed(rows, *, member, reason=""):
+    """Keep in the history that rows of one model were changed, which the caller wrote all at once."""
+    if rows:
+        _keep_history(rows, member, reason, update=True)
+
+
+def _keep_history(rows, member, reason, *, update):
+    note(
+        type(rows[0]).history.bulk_history_create(
+            rows, update=update, default_user=member, default_change_reason=reason[:100] or None
+        )
+    )

@@ -7,10 +7,12 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from simple_history.utils import bulk_create_with_history
+from django.db.models import Max
 
 from inspections.columns import RESULTS
 from inspections.models import Circuit, CircuitResult, Inspection
+from inspections.services.acts import note_visit
+from inspections.services.record import create_records, keep_history_of_changed
 
 NAMES = tuple(column.name for column in RESULTS)
 _FIELDS = {name: CircuitResult._meta.get_field(name) for name in NAMES}
@@ -95,20 +97,24 @@ def record_results(
     locked = Inspection.objects.select_for_update().get(pk=inspection.pk)
     if not locked.is_open:
         raise InspectionClosed(f"{locked} is {locked.get_status_display().lower()}.")
+    note_visit(locked)
     typed = {row.circuit_id: row for row in rows}
     circuits = Circuit.objects.filter(board__installation=locked.installation_id).in_bulk(list(typed))
     standing = {
         result.circuit_id: result
         for result in CircuitResult.objects.filter(inspection=locked, circuit__in=circuits)
     }
-    seen = _rows_as_seen(standing, typed)
+    seen, versions = (
+        _rows_as_seen(standing, typed),
+        _versions_taken_back(locked, set(circuits) - set(standing)),
+    )
     outcomes, new, changed = [], [], []
     for circuit_id in typed:
         if circuit_id not in circuits:
             continue
         row = typed[circuit_id]
         result = standing.get(circuit_id) or CircuitResult(
-            inspection=locked, circuit=circuits[circuit_id], version=0
+            inspection=locked, circuit=circuits[circuit_id], version=versions.get(circuit_id, 0)
         )
         result.circuit = circuits[circuit_id]
         outcome = _merge(result, row, seen)
@@ -137,6 +143,15 @@ def _rows_as_seen(standing, typed):
     return {(circuit_id, row[1]): seen.get(row, CircuitResult()) for row, circuit_id in moved.items()}
 
 
+def _versions_taken_back(inspection, circuit_ids):
+    """By circuit, the last version of a row that was there once: the count goes on, lest what a device saw of
+    that row be taken for what stands in the next."""
+    if not circuit_ids:
+        return {}
+    gone = CircuitResult.history.filter(inspection=inspection.pk, circuit__in=circuit_ids).order_by()
+    return dict(gone.values_list("circuit").annotate(Max("version")))
+
+
 def _merge(result, row, seen):
     outcome = RowOutcome(result)
     for name in NAMES:
@@ -162,10 +177,7 @@ def _merge(result, row, seen):
 
 
 def _write(new, changed, member, reason):
-    if new:
-        bulk_create_with_history(
-            new, CircuitResult, default_user=member, default_change_reason=reason or None
-        )
+    create_records(new, member=member, reason=reason)
     if changed:
         # An upsert writes all columns in one statement; bulk_update would make a CASE for each.
         CircuitResult.objects.bulk_create(
@@ -174,6 +186,4 @@ def _write(new, changed, member, reason):
             unique_fields=["inspection", "circuit"],
             update_fields=["version", *NAMES],
         )
-        CircuitResult.history.bulk_history_create(
-            changed, update=True, default_user=member, default_change_reason=reason or None
-        )
+        keep_history_of_changed(changed, member=member, reason=reason)

@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 
 from inspections.models import Inspection
+from inspections.services.acts import note_visit
 
 
 def require_open(inspection: Inspection) -> None:
@@ -13,3 +14,4 @@ def require_open(inspection: Inspection) -> None:
             f"This visit is {locked.get_status_display().lower()}: its record no longer changes. "
             "A supervisor can return one in review to draft."
         )
+    note_visit(locked)

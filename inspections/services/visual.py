@@ -5,11 +5,11 @@ from dataclasses import dataclass, field, replace
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from simple_history.utils import bulk_create_with_history
 
 from inspections.enums import Outcome
 from inspections.models import Inspection, Member, VisualOutcome
 from inspections.rules import visual
+from inspections.services.record import create_records, delete_record, keep_history_of_changed
 from inspections.services.still_open import require_open
 
 NOT_KNOWN = "Choose one of ✓, C1, C2, C3, FI, N/V, LIM or N/A."
@@ -120,13 +120,10 @@ def _write(
     for item, answer in changes.items():
         row = standing.get(item)
         if row and not answer.outcome:
-            row._history_user = member
-            row.delete()
+            delete_record(row, member=member)
             continue
         (changed if row else new).append(row := row or VisualOutcome(inspection=inspection, item=item))
         row.outcome, row.remark = answer.outcome, answer.remark
-    if new:
-        bulk_create_with_history(new, VisualOutcome, default_user=member)
-    if changed:
-        VisualOutcome.objects.bulk_update(changed, ["outcome", "remark"])
-        VisualOutcome.history.bulk_history_create(changed, update=True, default_user=member)
+    create_records(new, member=member)
+    VisualOutcome.objects.bulk_update(changed, ["outcome", "remark"])
+    keep_history_of_changed(changed, member=member)

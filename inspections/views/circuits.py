@@ -2,7 +2,6 @@
 
 import re
 
-from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -20,6 +19,7 @@ from inspections.services.circuits import retire_circuit
 from inspections.services.record import save_record
 from inspections.trend_lines import trend_lines
 from inspections.views.form_page import form_page, posted
+from inspections.views.undo import say_with_undo
 
 WITH_PLACE = "board__installation__client"
 KEPT_FOR_THE_NEXT_WAY = (
@@ -61,7 +61,7 @@ def circuit_add(request, pk):
     row = _next_way(board, request.GET.get("after", ""))
     form = CircuitForm(posted(request), instance=row)
     if request.method == "POST" and saved(form, lambda: save_record(row, member=request.user)):
-        messages.success(request, f"Circuit {row} saved.")
+        say_with_undo(request, f"Circuit saved: {row}.", instead=reverse("board", args=[pk]))
         if "next" in request.POST:
             return redirect(f"{request.path}?after={row.pk}")
         return redirect("board", pk)
@@ -81,7 +81,7 @@ def circuit_change(request, pk):
         CircuitForm(posted(request), instance=row),
         lambda: save_record(row, member=request.user),
         done=lambda: reverse("circuit", args=[pk]),
-        said="Circuit saved.",
+        said=lambda: f"Circuit saved: {row}.",
         heading=f"Change circuit {row}",
         back=reverse("circuit", args=[pk]),
         trail=row,
@@ -97,7 +97,6 @@ def circuit_retire(request, pk):
         lambda: retire_circuit(circuit=row, on=form.cleaned_data["retired_on"], member=request.user),
         done=lambda: reverse("board", args=[row.board_id]),
         said=f"Circuit {row} is retired.",
-        undo=(Circuit, pk),
         heading=f"Retire circuit {row}",
         back=reverse("circuit", args=[pk]),
         trail=row,

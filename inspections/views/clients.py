@@ -41,7 +41,7 @@ def _form(request, row, heading, back, trail=None):
         form,
         lambda: save_record(row, member=request.user),
         done=lambda: reverse("client", args=[row.pk]),
-        said="Client saved.",
+        said=lambda: f"Client saved: {row}.",
         heading=heading,
         back=back,
         trail=trail,

@@ -13,17 +13,19 @@ def posted(request):
 
 
 def form_page(
-    request, form, save, *, done, said, heading, back, undo=None, template="inspections/form.html", **context
+    request, form, save, *, done, said, heading, back, undo=True, template="inspections/form.html", **context
 ):
     """Show ``form``. When it is posted and ``save`` accepts it, say ``said`` and go on to ``done()``.
 
-    heading: title of the page. back: address to go back to without saving. undo: model and key of the one
-    row that ``save`` changes, where a person may take that back.
+    said: words, or a function that makes them of what was saved. heading: title of the page. back: address
+    to go back to without saving, and by taking back what was made. undo: whether what ``save`` did may be
+    taken back.
     """
     if request.method == "POST" and saved(form, save):
+        words = said() if callable(said) else said
         if undo:
-            say_with_undo(request, said, *undo)
+            say_with_undo(request, words, instead=back)
         else:
-            messages.success(request, said)
+            messages.success(request, words)
         return redirect(done())
     return render(request, template, {"form": form, "heading": heading, "back": back, **context})

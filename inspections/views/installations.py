@@ -67,7 +67,7 @@ def _form(request, row, heading, back, trail):
         form,
         lambda: save_record(row, member=request.user),
         done=lambda: reverse("installation", args=[row.pk]),
-        said="Installation saved.",
+        said=lambda: f"Installation saved: {row}.",
         heading=heading,
         back=back,
         trail=trail,

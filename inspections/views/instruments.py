@@ -36,7 +36,7 @@ def _form(request, row, heading):
         InstrumentForm(posted(request), instance=row),
         lambda: save_record(row, member=request.user),
         done=lambda: reverse("instruments"),
-        said="Instrument saved.",
+        said=lambda: f"Instrument saved: {row}.",
         heading=heading,
         back=reverse("instruments"),
     )

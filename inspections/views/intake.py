@@ -5,6 +5,7 @@ import re
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from inspections.access import fetch
@@ -16,8 +17,11 @@ from inspections.services.intake_commit import RecordMoved, commit_intake
 from inspections.services.intake_plan import plan_intake, read_upload
 from inspections.services.record import save_record
 from inspections.services.results import InspectionClosed
+from inspections.services.uploads import drop_upload, keep_upload
+from inspections.views.undo import say_with_undo
 
 _MOST_BYTES = 10 * 1024 * 1024
+UPLOADS = Upload.objects.not_dropped().select_related("inspection__installation")
 
 
 @require_http_methods(["GET", "POST"])
@@ -39,7 +43,7 @@ def intake(request, inspection_pk):
             )
             try:
                 read_upload(upload)
-                save_record(upload, member=request.user)
+                keep_upload(upload=upload, member=request.user)
                 return redirect("intake_preview", upload.pk)
             except IntakeError as error:
                 problem = f"{sent.name}: {error}"
@@ -54,7 +58,7 @@ def intake(request, inspection_pk):
 @require_http_methods(["GET", "POST"])
 def intake_preview(request, upload_pk):
     """Show what a kept file would do to the record. A post keeps the choices made and shows it again."""
-    upload = fetch(request, Upload.objects.select_related("inspection__installation"), upload_pk)
+    upload = fetch(request, UPLOADS, upload_pk)
     if upload.committed_at:
         return redirect("inspection", upload.inspection_id)
     if request.method == "POST":
@@ -67,7 +71,7 @@ def intake_preview(request, upload_pk):
 @require_POST
 def intake_commit(request, upload_pk):
     """Bring a previewed file in, all at once."""
-    upload = fetch(request, Upload.objects.select_related("inspection__installation"), upload_pk)
+    upload = fetch(request, UPLOADS, upload_pk)
     if upload.committed_at:
         messages.info(request, f"{upload.name} is already in the record.")
         return redirect("inspection", upload.inspection_id)
@@ -82,20 +86,22 @@ def intake_commit(request, upload_pk):
     except (InspectionClosed, ValidationError) as error:
         words = " ".join(error.messages) if isinstance(error, ValidationError) else str(error)
         return _preview(request, upload, f"Nothing was brought in. {words}")
-    messages.success(request, f"{upload.name} is in the record: {len(plan.circuits)} circuits.")
+    say_with_undo(
+        request,
+        f"{upload.name} is in the record: {len(plan.circuits)} circuits.",
+        instead=reverse("intake_preview", args=[upload.pk]),
+    )
     return redirect("findings", upload.inspection_id)
 
 
 @require_POST
 def intake_drop(request, upload_pk):
-    """Forget a file that was not brought in."""
-    upload = fetch(request, Upload.objects.all(), upload_pk)
-    inspection = upload.inspection_id
+    """Put a file away that was not brought in."""
+    upload = fetch(request, UPLOADS, upload_pk)
     if not upload.committed_at:
-        upload._history_user = request.user
-        upload.delete()
-        messages.info(request, f"{upload.name} was dropped. Nothing changed.")
-    return redirect("inspection", inspection)
+        drop_upload(upload=upload, member=request.user)
+        say_with_undo(request, f"{upload.name} was dropped. Nothing changed.")
+    return redirect("inspection", upload.inspection_id)
 
 
 def _preview(request, upload, problem=""):

@@ -15,6 +15,7 @@ from inspections.services.still_open import require_open
 from inspections.services.visits import answer_standing_limitation, record_limitation
 from inspections.views.form_page import form_page, posted
 from inspections.views.inspections import fetch_open
+from inspections.views.undo import say_with_undo
 
 
 def limitation_add(request, pk):
@@ -54,7 +55,7 @@ def limitation_answer(request, pk):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        messages.success(request, f"The limitation is {StandingAnswer(answer).label.lower()}.")
+        say_with_undo(request, f"{StandingAnswer(answer).label}: {row}.")
     return redirect("inspection", row.inspection_id)
 
 
@@ -76,7 +77,7 @@ def _form_page(request, form, heading):
         form,
         save,
         done=lambda: back,
-        said="Limitation saved.",
+        said=lambda: f"Limitation saved: {row}.",
         heading=heading,
         back=back,
         trail=row.inspection,

@@ -137,7 +137,8 @@ def member_role(request, pk):
         form,
         lambda: services.change_role(row=row, role=form.cleaned_data["role"], member=request.user),
         done=lambda: reverse("members"),
-        said="Role changed.",
+        said=lambda: f"{row} is {row.get_role_display().lower()} now.",
+        undo=row != request.user,  # whoever gave up being a supervisor may change no role
         heading=f"Role of {row}",
         back=reverse("members"),
     )
@@ -178,7 +179,7 @@ def firm_change(request):
         form,
         lambda: save_record(firm, member=request.user),
         done=lambda: reverse("members"),
-        said="Saved.",
+        said="The firm is saved.",
         heading="The firm",
         back=reverse("members"),
     )

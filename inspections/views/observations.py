@@ -69,8 +69,7 @@ def observation_put_right(request, pk):
         PutRightForm(posted(request), instance=row, initial={"put_right_on": timezone.localdate()}),
         lambda: save_record(row, member=request.user, reason="Put right"),
         done=lambda: back,
-        said="Noted as put right.",
-        undo=(Observation, pk),
+        said=f"Noted as put right: {row}.",
         heading="Put right",
         back=back,
         trail=row.inspection,
@@ -95,7 +94,13 @@ def _form_page(request, row, heading, back, filled_in=None):
         save_record(row, member=request.user)
 
     return form_page(
-        request, form, save, done=lambda: back, said="Observation saved.", template=template, **context
+        request,
+        form,
+        save,
+        done=lambda: back,
+        said=lambda: f"Observation saved: {row}.",
+        template=template,
+        **context,
     )
 
 

@@ -1,6 +1,5 @@
 """The results grid: all readings of one board, editable at once."""
 
-from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -12,6 +11,7 @@ from inspections.models import Board, Inspection
 from inspections.offline import kept_on_device
 from inspections.selectors import board_record
 from inspections.services.results import InspectionClosed, record_results
+from inspections.views.undo import say_with_undo
 
 TYPED_BY_ANOTHER = (
     "Nothing was saved: these readings were typed under another sign-in. Sign in as whoever typed them, go "
@@ -37,7 +37,7 @@ def results_grid(request, inspection_pk, board_pk):
             closed = str(error)
     rows_only = request.headers.get("X-Fragment") == "rows"
     if request.method == "POST" and not rows_only and not closed and not _attention(outcomes):
-        messages.success(request, _saved_words(outcomes))
+        say_with_undo(request, _saved_words(outcomes))
         return redirect(request.path)
     record = board_record(inspection, board, only=outcomes if rows_only else None)
     context = {

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -27,6 +28,7 @@ def today(request):
     visits = [(visit, total(progress[visit.pk])) for visit in unfinished]
     due = own(request, Installation.objects).filter(next_due_on__lte=day + timedelta(days=DUE_WITHIN_DAYS))
     due = list(due.select_related("client").order_by("next_due_on", "name")[: MOST_DUE + 1])
+    steps, are_away = first_steps(firm), AWAY in request.COOKIES
     context = {
         "day": day,
         "mine": [one for one in visits if one[0].inspector_id == request.user.pk and one[0].is_open],
@@ -35,14 +37,20 @@ def today(request):
         "due": due[:MOST_DUE],
         "more_due": len(due) > MOST_DUE,
         "due_within_days": DUE_WITHIN_DAYS,
-        "first_steps": [] if AWAY in request.COOKIES else first_steps(firm),
+        "first_steps": [] if are_away else steps,
+        "steps_away": bool(steps) and are_away,
     }
     return render(request, "inspections/today.html", context)
 
 
 @require_POST
 def first_steps_away(request):
+    """Put the first steps away on this device, or show them ``again``."""
     response = redirect("today")
+    if "again" in request.POST:
+        response.delete_cookie(AWAY, samesite="Lax")
+        return response
+    messages.success(request, "Put away on this device. The foot of this page shows the first steps again.")
     response.set_cookie(
         AWAY, "yes", max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
     )

@@ -1,28 +1,45 @@
 """“Undo”, beside the message that says what was done."""
 
-from django.apps import apps
 from django.contrib import messages
 from django.core import signing
-from django.core.exceptions import ObjectDoesNotExist, ValidationError
+from django.core.exceptions import ValidationError
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
-from inspections.services.undo import take_back
+from inspections.services.acts import Act, acting
+from inspections.services.undo import MAY_BE_TAKEN_BACK_FOR, take_back
 
-FOR_SECONDS = 15 * 60
 TOO_LATE = "It is too late to take that back here. Open it and change it as it should be."
 
 
-def say_with_undo(request, words, model, pk):
-    """Say what was just done to the row ``pk``, with a button that takes it back.
+class ActMiddleware:
+    """``request.act``: all that the request writes to the record."""
 
-    The button carries the act, sealed, and works for whoever did it.
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        with acting() as request.act:
+            return self.get_response(request)
+
+
+def say_with_undo(request, words, instead=""):
+    """Say what this request did, with a button that takes all of it back.
+
+    The button carries the act, sealed, and works for whoever did it, while he or she may still post where it
+    was done. instead: where taking it back leads when the act made rows, whose pages are then gone.
     """
-    own = model.history.filter(id=pk, history_user=request.user)
-    act = own.order_by("-history_id").values_list("history_id", flat=True).first()
-    sealed = signing.dumps([model._meta.label, act, request.user.pk], salt=__name__, compress=True)
+    act = request.act
+    if not act.runs:
+        messages.success(request, words)
+        return
+    sealed = signing.dumps(
+        [act.as_values(), request.user.pk, request.path_info, words, instead if act.makes_rows else ""],
+        salt=__name__,
+        compress=True,
+    )
     messages.success(request, words, extra_tags=sealed)
 
 
@@ -32,14 +49,21 @@ def undo(request):
     if not url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure()):
         back = reverse("today")
     try:
-        label, act, member = signing.loads(request.POST.get("act", ""), salt=__name__, max_age=FOR_SECONDS)
+        act, member, where, words, instead = signing.loads(
+            request.POST.get("act", ""), salt=__name__, max_age=MAY_BE_TAKEN_BACK_FOR
+        )
         if member != request.user.pk:
             raise signing.BadSignature
-        take_back(model=apps.get_model(label), act=act, member=request.user)
-    except (signing.BadSignature, ObjectDoesNotExist):
+    except signing.BadSignature:
         messages.warning(request, TOO_LATE)
+        return redirect(back)
+    if refused := request.why_not(where):
+        messages.error(request, refused)
+        return redirect(back)
+    try:
+        take_back(act=Act.of_values(act), member=request.user)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
-    else:
-        messages.success(request, "Taken back.")
-    return redirect(back)
+        return redirect(back)
+    messages.success(request, f"Taken back: “{words}”")
+    return redirect(instead or back)

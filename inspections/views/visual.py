@@ -1,6 +1,5 @@
 """The visual inspection of a visit, area by area."""
 
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -10,6 +9,7 @@ from inspections.forms.visual import CHOICES, area_rows, typed_answers
 from inspections.models import Inspection
 from inspections.progress import visual_progress
 from inspections.services.visual import Recorded, record_visual_outcomes
+from inspections.views.undo import say_with_undo
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,7 +26,7 @@ def visual_items(request, pk):
         except ValidationError as error:
             closed = " ".join(error.messages)
     if recorded and not recorded.refused:
-        messages.success(request, _saved_words(recorded))
+        say_with_undo(request, _saved_words(recorded))
         return redirect(f"{request.path}#{area}" if area else request.path)
     areas = area_rows(inspection, typed, recorded)
     rows = [row for area in areas for row in area.rows]

@@ -14,6 +14,7 @@ from inspections.forms.layout import LaidOut
 from inspections.models import Circuit, Installation, Instrument
 from inspections.views.form_page import form_page, posted
 from inspections.views.lists import page_of
+from inspections.views.undo import say_with_undo
 from remedies import cautions
 from remedies.glow import services
 from remedies.glow.forms import CloseForm, FitForm, WorksheetForms
@@ -58,7 +59,7 @@ def glow_start(request, pk):
         StartForm(posted(request), instance=row),
         save,
         done=lambda: reverse("glow", args=[opened[0].pk]),
-        said="Opened. Answer what you can; every answer moves the causes.",
+        said=f"Opened for {circuit}. Answer what you can; every answer moves the causes.",
         heading=f"Lamps glow when off: {circuit}",
         intro="A worksheet from what is seen to a remedy that can be tested past.",
         back=reverse("circuit", args=[pk]),
@@ -79,7 +80,7 @@ def glow(request, pk):
     page = _forms(request, worksheet)
     if not _kept(request, worksheet, page):
         return _page(request, worksheet, page)
-    messages.success(request, "Saved.")
+    say_with_undo(request, "Worksheet saved.")
     slow = "?slow=1" if "slow" in request.POST else ""
     return redirect(f"{reverse('glow', args=[pk])}{slow}{_anchor(request)}")
 
@@ -150,7 +151,7 @@ def _end(request, pk, which, end, said):
     ended = []
     kept = _kept(request, worksheet, page)
     if kept and form.is_valid() and _accepted(form, lambda: ended.append(end(worksheet, form))):
-        messages.success(request, said)
+        say_with_undo(request, said, instead=reverse("glow", args=[pk]))
         load = ended[0]
         return redirect("load", load.pk) if load else redirect("glow", pk)
     return _page(request, worksheet, page, **{which: form})

@@ -34,7 +34,7 @@ def load_add(request, pk):
         lambda: services.record_load(load=row, member=request.user),
         heading=f"Record a load across {circuit}",
         back=reverse("inspection", args=[visit.pk]) if visit else reverse("circuit", args=[pk]),
-        said="Recorded. The label at the board no longer tells all: print a new one.",
+        said=lambda: f"Recorded: {row}. The label at the board no longer tells all: print a new one.",
     )
 
 
@@ -46,7 +46,7 @@ def load_change(request, pk):
         lambda: services.change_load(load=row, member=request.user, reason="Corrected"),
         heading=f"Correct the entry: {row.in_brief()}",
         back=reverse("load", args=[pk]),
-        said="Saved.",
+        said=lambda: f"Entry corrected: {row}.",
     )
 
 
@@ -80,7 +80,7 @@ def load_replace(request, pk):
         save,
         heading=f"Replace {old.in_brief()}",
         back=reverse("load", args=[pk]),
-        said="Replaced. The label at the board no longer tells all: print a new one.",
+        said=lambda: f"Replaced by {row}. The label at the board no longer tells all: print a new one.",
         intro=f"Say what is fitted in the stead of {old}.",
     )
 
@@ -138,8 +138,7 @@ def load_confirm(request, pk):
         form,
         save,
         done=lambda: _where_it_went(form, row),
-        said="Noted.",
-        undo=(ParallelLoad, pk),
+        said=lambda: f"{dict(form.fields['answer'].choices)[form.cleaned_data['answer']]}: {row}.",
         heading="Is it there?",
         intro=str(row),
         back=reverse("load", args=[pk]),
@@ -159,12 +158,12 @@ def load_disconnect(request, pk):
         pk,
         services.disconnect_for_test,
         "Disconnect for a test",
-        "Disconnected. Put it back after the test.",
+        "Disconnected: {}. Put it back after the test.",
     )
 
 
 def load_put_back(request, pk):
-    return _day_page(request, pk, services.put_back, "Put back after the test", "Put back.")
+    return _day_page(request, pk, services.put_back, "Put back after the test", "Put back: {}.")
 
 
 def _day_page(request, pk, move, heading, said):
@@ -175,8 +174,7 @@ def _day_page(request, pk, move, heading, said):
         form,
         lambda: move(load=row, member=request.user, **form.cleaned_data),
         done=lambda: _back_to(request, row),
-        said=said,
-        undo=(ParallelLoad, pk),
+        said=said.format(row),
         heading=heading,
         intro=str(row),
         back=reverse("load", args=[pk]),
@@ -200,8 +198,7 @@ def load_take_out(request, pk):
         form,
         lambda: services.take_out_load(load=row, member=request.user, **form.cleaned_data),
         done=lambda: reverse("load", args=[pk]),
-        said="Taken out. The label at the board no longer tells the truth: print a new one.",
-        undo=(ParallelLoad, pk),
+        said=f"Taken out: {row}. The label at the board no longer tells the truth: print a new one.",
         heading="Take out for good",
         intro=str(row),
         back=reverse("load", args=[pk]),

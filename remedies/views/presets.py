@@ -30,7 +30,7 @@ def _form(request, row, heading):
         PresetForm(posted(request), instance=row),
         lambda: services.save_preset(preset=row, member=request.user),
         done=lambda: back,
-        said="Saved. It is offered whenever a load is recorded.",
+        said=lambda: f"Saved: {row}. It is offered whenever a load is recorded.",
         heading=heading,
         back=back,
         template="remedies/preset_form.html",

@@ -16,7 +16,6 @@ from inspections.views.undo import say_with_undo
 from remedies import labels
 from remedies.before_test import before_test
 from remedies.forms import PrintLabelForm
-from remedies.models import BoardLabel
 
 WITH_PLACE = "installation__client__firm"
 NEXT_PLACE = "label_next_place"  # in the session: the stock used last, and the first free place of its sheet
@@ -71,7 +70,7 @@ def board_label_print(request, pk):
         if status.waiting is None or status.waiting_is_out_of_date:
             labels.print_label(board=board, at=timezone.now(), on=timezone.localdate(), member=request.user)
         request.session[NEXT_PLACE] = form.next_place()
-        messages.success(request, "The label is recorded. Print its file, stick it, and confirm that here.")
+        say_with_undo(request, "The label is recorded. Print its file, stick it, and confirm that here.")
     return redirect(f"{reverse('board_label', args=[pk])}?{chosen}")
 
 
@@ -87,5 +86,5 @@ def board_label_stuck(request, pk):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        say_with_undo(request, "Stuck at the board: the label is up to date.", BoardLabel, waiting.pk)
+        say_with_undo(request, "Stuck at the board: the label is up to date.")
     return redirect("board_label", pk)

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.access import fetch, firm_of
 from inspections.models import Client, Installation
-from inspections.services.record import save_record
+from inspections.services.record import delete_record, save_record
 from inspections.views.undo import say_with_undo
 from reports.audit.asked import Asked, read_address
 from reports.audit.question import Link, Question, answer
@@ -116,7 +116,7 @@ def audit_save(request, key):
         for problem in error.messages:
             messages.error(request, problem)
     else:
-        messages.success(request, f"Saved as “{row.name}”. All of the firm can open it.")
+        say_with_undo(request, f"Saved as “{row.name}”. All of the firm can open it.")
     return redirect(f"{reverse('audit_question', args=[key])}?{asked.address()}")
 
 
@@ -124,9 +124,8 @@ def audit_save(request, key):
 def audit_forget(request, pk):
     """Remove a saved filter; its history stays."""
     row = fetch(request, SavedFilter.objects, pk)
-    row._history_user = request.user
-    row.delete()
-    say_with_undo(request, f"“{row.name}” is removed.", SavedFilter, pk)
+    delete_record(row, member=request.user)
+    say_with_undo(request, f"“{row.name}” is removed.")
     return redirect("audit")
 
 

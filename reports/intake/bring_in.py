@@ -14,6 +14,7 @@ from django.utils import timezone
 from inspections.enums import InspectionStatus
 from inspections.models import Inspection, Member
 from inspections.services.record import save_record
+from inspections.services.uploads import forget_dropped
 from reports import words
 from reports.intake.loads import bring_in_loads
 from reports.intake.place import bring_in_place
@@ -55,6 +56,7 @@ def keep_upload(*, name: str, pdf: bytes, member: Member) -> RecordUpload:
         number=words.number(read.content)[:40],
         sent_by=member,
     )
+    forget_dropped(rows=RecordUpload.objects.all(), member=member)
     return save_record(upload, member=member)
 
 

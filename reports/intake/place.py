@@ -104,4 +104,4 @@ def _circuits(rows: Rows) -> None:
             if circuit["number"] in rows.circuits:
                 raise RecordIntakeError(f"Circuit {details['designation']} stands twice in the record.")
             rows.circuits[circuit["number"]] = row
-    rows.create(Circuit, rows.circuits.values(), "circuits")
+    rows.create(rows.circuits.values(), "circuits")

@@ -6,10 +6,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import DatabaseError, transaction
-from simple_history.utils import bulk_create_with_history
 
 from inspections.models import Board, Circuit, Inspection, Installation, Member
-from inspections.services.record import save_record
+from inspections.services.record import create_records, save_record
 from reports.intake.read import ReadRecord, RecordIntakeError
 from reports.intake.told import refuse
 from reports.intake.uploads import RecordUpload
@@ -41,13 +40,11 @@ class Rows:
         except _NOT_KEPT:
             refuse(where, "the database does not take it.")
 
-    def create(self, model: Any, rows: Iterable[Any], where: str) -> None:
+    def create(self, rows: Iterable[Any], where: str) -> None:
         """Many rows that were checked, at once."""
         try:
             with transaction.atomic():
-                bulk_create_with_history(
-                    list(rows), model, default_user=self.member, default_change_reason=self._reason
-                )
+                create_records(list(rows), member=self.member, reason=self._reason)
         except _NOT_KEPT:
             refuse(f"the {where}", "they do not fit together.")
 

@@ -8,7 +8,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inspections.models import Firm, Inspection, Member
-from inspections.querysets import FirmQuerySet
+from inspections.querysets import UploadQuerySet
 
 
 class RecordUpload(models.Model):
@@ -26,13 +26,14 @@ class RecordUpload(models.Model):
     sent_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(auto_now_add=True)
     committed_at = models.DateTimeField(null=True, blank=True)
+    dropped_at = models.DateTimeField(null=True, blank=True)
     inspection = models.OneToOneField(
         Inspection, models.PROTECT, null=True, blank=True, related_name="brought_in_by"
     )
 
     history = HistoricalRecords(excluded_fields=["pdf", "record"])
     FIRM_PATH = "firm"
-    objects = FirmQuerySet.as_manager()
+    objects = UploadQuerySet.as_manager()
 
     class Meta:
         ordering = ["-sent_at", "-pk"]

@@ -76,7 +76,7 @@ def _results(rows: Rows) -> int:
             name = f"results of {told['designation']}/{circuit['details']['designation']}"
             check(row, name, exclude=["inspection", "circuit"])
             made.append(row)
-    rows.create(CircuitResult, made, "results")
+    rows.create(made, "results")
     return len(made)
 
 
@@ -141,5 +141,5 @@ def _visual(rows: Rows) -> int:
     ]
     for row in made:
         check(row, f"visual item {row.item}", exclude=["inspection"])
-    rows.create(VisualOutcome, made, "visual outcomes")
+    rows.create(made, "visual outcomes")
     return len(made)

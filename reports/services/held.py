@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 
 from inspections.enums import InspectionStatus
 from inspections.models import Inspection
+from inspections.services.acts import note_visit
 
 _WHAT_NOW = {
     InspectionStatus.DRAFT: "It is a draft: send it for review first.",
@@ -19,4 +20,5 @@ def hold(inspection: Inspection, status: InspectionStatus) -> Inspection:
     held = rows.select_for_update(of=("self",)).get(pk=inspection.pk)
     if held.status != status:
         raise ValidationError(_WHAT_NOW[InspectionStatus(held.status)])
+    note_visit(held)
     return held

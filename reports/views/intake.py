@@ -8,9 +8,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from inspections.access import fetch, firm_of, own
 from inspections.forms.layout import LaidOut, SuggestingInput
 from inspections.models import Client
+from inspections.services.uploads import drop_upload
+from inspections.views.undo import say_with_undo
 from reports.intake.uploads import RecordUpload, content_as_kept
 
-UPLOADS = RecordUpload.objects.defer("pdf", "record").select_related("sent_by", "inspection__installation")
+UPLOADS = RecordUpload.objects.not_dropped()
+LISTED = UPLOADS.defer("pdf", "record").select_related("sent_by", "inspection__installation")
 
 
 class PlaceForm(LaidOut, forms.Form):
@@ -48,7 +51,7 @@ def record_intake(request):
     return render(
         request,
         "reports/record_intake.html",
-        {"problem": problem, "uploads": own(request, UPLOADS)[:20]},
+        {"problem": problem, "uploads": own(request, LISTED)[:20]},
         status=422 if problem else 200,
     )
 
@@ -59,7 +62,7 @@ def record_intake_preview(request, pk):
     from reports.intake.bring_in import bring_in_record, preview_record
     from reports.intake.read import RecordIntakeError
 
-    upload = fetch(request, RecordUpload.objects.all(), pk)
+    upload = fetch(request, UPLOADS, pk)
     if upload.is_committed:
         return redirect("inspection", upload.inspection_id)
     content = content_as_kept(upload)
@@ -86,10 +89,9 @@ def record_intake_preview(request, pk):
 
 @require_POST
 def record_intake_drop(request, pk):
-    """Forget a report that was not brought in."""
-    upload = fetch(request, RecordUpload.objects.all(), pk)
+    """Put a report away that was not brought in."""
+    upload = fetch(request, UPLOADS, pk)
     if not upload.is_committed:
-        upload._history_user = request.user
-        upload.delete()
-        messages.info(request, f"{upload} was dropped. Nothing changed.")
+        drop_upload(upload=upload, member=request.user)
+        say_with_undo(request, f"{upload} was dropped. Nothing changed.")
     return redirect("record_intake")

@@ -55,7 +55,7 @@ def client_link_give(request, pk):
 @require_POST
 def client_link_end(request, pk):
     link = end_link(link=fetch(request, ClientLink.objects.all(), pk), member=request.user)
-    say_with_undo(request, f"The link for {link.given_to} opens nothing any more.", ClientLink, pk)
+    say_with_undo(request, f"The link for {link.given_to} opens nothing any more.")
     return redirect("record", link.record_id)
 
 

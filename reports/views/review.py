@@ -17,6 +17,7 @@ from inspections.rules import edition as editions
 from inspections.rules.readings import State
 from inspections.selectors import outcome_of
 from inspections.views.form_page import form_page, posted
+from inspections.views.undo import say_with_undo
 from reports.blocks import OF_POINTS, blocks_of
 from reports.content.said import where
 from reports.examination import Examination
@@ -83,21 +84,21 @@ def _send(request, inspection, typed):
         note=typed.note,
         signature=read_signature(typed.signature),
     )
-    messages.success(request, "Sent for review. Its record no longer changes unless it is returned.")
+    say_with_undo(request, "Sent for review. Its record no longer changes unless it is returned.")
     return redirect("inspection", inspection.pk)
 
 
 def _answer(request, inspection, typed):
     saved = answer_points(inspection=inspection, answers=typed.answers, member=request.user)
     count = len(saved)
-    messages.success(request, f"{count} answer{'' if count == 1 else 's'} saved.")
+    say_with_undo(request, f"{count} answer{'' if count == 1 else 's'} saved.")
     return redirect("review", inspection.pk)
 
 
 def _return(request, inspection, typed):
     answer_points(inspection=inspection, answers=typed.answers, member=request.user)
     return_with_remarks(inspection=inspection, remarks=typed.remarks, member=request.user)
-    messages.success(request, "Returned: it is a draft again, with your remarks.")
+    say_with_undo(request, "Returned: it is a draft again, with your remarks.")
     return redirect("inspection", inspection.pk)
 
 
@@ -193,6 +194,7 @@ def correction(request, pk):
         save,
         done=lambda: back,
         said="It is a draft again. The record issued stands until the new revision is issued.",
+        undo=False,
         heading="Correct an issued record",
         back=back,
         trail=inspection,
@@ -219,6 +221,7 @@ def correction_drop(request, pk):
         save,
         done=lambda: back,
         said="The correction is dropped. The record issued stands as it is.",
+        undo=False,
         heading="Drop the correction",
         back=back,
         trail=inspection,

@@ -75,6 +75,7 @@ def export_many(request):
         save,
         done=lambda: reverse("run", args=[begun[0].pk]),
         said="Begun. You may leave this page; it goes on by itself.",
+        undo=False,
         heading="Export many records",
         back=reverse("records"),
         template="reports/export_many.html",

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.urls import URLPattern, get_resolver, reverse
 
-from reports.models import RecordUpload, SavedFilter
+from reports.models import SavedFilter
 from tests.factories import (
     BoardFactory,
     CircuitFactory,
@@ -19,6 +19,7 @@ from tests.factories import (
     MemberFactory,
     ObservationFactory,
     ParallelLoadFactory,
+    RecordUploadFactory,
     RunFactory,
     UploadFactory,
 )
@@ -120,9 +121,7 @@ def rows_of(member):
         "passkey": passkey_of(member),
         "client_link": ClientLinkFactory(record=record),
         "record": record,
-        "record_upload": RecordUpload.objects.create(
-            firm=member.firm, name="theirs.pdf", pdf=b"as sent", record=record.content, sent_by=member
-        ),
+        "record_upload": RecordUploadFactory(firm=member.firm, record=record.content, sent_by=member),
         "run": RunFactory(firm=member.firm, member=member),
         "saved_filter": SavedFilter.objects.create(
             firm=member.firm, question=GIVEN["key"], name="Mine", saved_by=member

@@ -63,7 +63,9 @@ def said(page):
 
 def test_a_load_taken_out_is_in_place_again_and_the_history_keeps_both(browse, load, member):
     page = browse.post(reverse("load_take_out", args=[load.pk]), TAKEN_OUT, follow=True)
-    assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) == ["Taken back."]
+    told = said(page)[0]
+    assert told.startswith("Taken out: Suppression capacitor, Behind the ceiling rose.")
+    assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) == [f"Taken back: “{told}”"]
     load.refresh_from_db()
     assert (load.state, load.taken_out_on, load.taken_out_by) == (LoadState.IN_PLACE, None, "")
     told = [(row.history_change_reason, row.history_user) for row in load.history.order_by("-history_id")[:2]]
@@ -132,7 +134,8 @@ def test_a_way_that_is_taken_since_is_said_and_nothing_changed(browse, load):
         reverse("circuit_retire", args=[circuit.pk]), {"retired_on": "2026-11-25"}, follow=True
     )
     CircuitFactory(board=load.circuit.board, way="S9", description="Taken")
-    assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) != ["Taken back."]
+    told = said(browse.post(reverse("undo"), undo_button(page), follow=True))
+    assert told == ["That way and phase of this board already has a circuit."]
     assert Circuit.objects.get(way="S9").description == "Taken"
 
 

@@ -101,7 +101,7 @@ def test_place_that_is_here_already_is_not_overwritten_and_the_page_says_so(brow
 def test_dropped_report_leaves_nothing(browser, pdf):
     send(browser, pdf)
     assert browser.post(f"{INTAKE}{RecordUpload.objects.get().pk}/drop/").status_code == 302
-    assert not RecordUpload.objects.exists()
+    assert not RecordUpload.objects.not_dropped().exists()
 
 
 def test_report_brought_in_cannot_be_dropped(browser, pdf):
