@@ -13,7 +13,7 @@ from django.db.models import Model, OuterRef, ProtectedError, Q, QuerySet, Subqu
 
 from inspections.models import Inspection, Member
 from inspections.services.acts import Act, Run
-from inspections.services.record import delete_record, save_record
+from inspections.services.record import delete_records, save_record
 
 MAY_BE_TAKEN_BACK_FOR = timedelta(minutes=15)
 REASON = "Taken back"
@@ -69,13 +69,16 @@ def _take_back(run: Run, member: Member) -> None:
     if len(entries) != run.count:
         raise ValidationError(NOT_KNOWN)
     before = history.in_bulk([entry.before for entry in entries if entry.before])
-    for entry in entries:
-        if entry.history_type == "+":
-            delete_record(entry.instance, member=member, reason=REASON)
-        elif entry.history_type == "-":
-            save_record(entry.instance, member=member, reason=REASON)
-        else:
-            _put_back(before.get(entry.before), entry, member)
+    for done, alike in groupby(entries, key=attrgetter("history_type")):
+        if done == "+":
+            made = run.model._base_manager.in_bulk([entry.id for entry in alike])
+            delete_records(list(made.values()), member=member, reason=REASON)
+            continue
+        for entry in alike:
+            if done == "-":
+                save_record(entry.instance, member=member, reason=REASON)
+            else:
+                _put_back(before.get(entry.before), entry, member)
 
 
 def _with_entry_before(entries: QuerySet) -> QuerySet:
