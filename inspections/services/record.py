@@ -19,8 +19,7 @@ def save_record(row, *, member, reason=""):
     Raises ValidationError, by field, when something does not hold; nothing is then written.
     """
     row.full_clean(validate_constraints=False)
-    row._history_user = member
-    row._change_reason = reason[:100]
+    _sign(row, member, reason)
     try:
         with transaction.atomic():
             row.save()
@@ -38,8 +37,7 @@ def delete_record(row, *, member, reason=""):
 def delete_records(rows, *, member, reason=""):
     """The same with rows of one model, none of which points at another."""
     for row in rows:
-        row._history_user = member
-        row._change_reason = reason[:100]
+        _sign(row, member, reason)
     collector = Collector(using=router.db_for_write(type(rows[0])))
     collector.collect(rows)
     collector.delete()
@@ -58,6 +56,11 @@ def keep_history_of_changed(rows, *, member, reason=""):
     """Keep in the history that rows of one model were changed, which the caller wrote all at once."""
     if rows:
         _keep_history(rows, member, reason, update=True)
+
+
+def _sign(row, member, reason):
+    row._history_user = member
+    row._change_reason = reason[:100]
 
 
 def _keep_history(rows, member, reason, *, update):
