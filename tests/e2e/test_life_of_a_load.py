@@ -88,7 +88,7 @@ def test_a_load_from_found_to_taken_out_and_the_label_that_follows_it(phone, cir
     # Disconnected and put back at the second inspection.
     phone.goto(reverse("inspection_start", args=[place.pk]))
     phone.get_by_role("button", name="Begin the visit").click()
-    phone.get_by_text("The visit is begun.").wait_for()
+    phone.get_by_text("Visit begun:").first.wait_for()
     second_visit = Inspection.objects.exclude(pk=first_visit.pk).get()
     phone.goto(reverse("before_you_test", args=[board.pk]))
     phone.get_by_role("button", name="It is disconnected").click()
