@@ -77,7 +77,7 @@ def test_visual_items_are_answered_by_keyboard_alone(signed_in, inspection):
     assert page.inner_text("#visual-said") == "3 items not saved yet"
     page.get_by_role("button", name="Save", exact=True).focus()
     page.keyboard.press("Enter")
-    page.get_by_text("3 items saved.").wait_for()
+    page.get_by_text("3 items saved.").first.wait_for()
 
     kept = {row.item: (row.outcome, row.remark) for row in inspection.visual_outcomes.all()}
     assert kept == {first: ("✓", ""), second: ("C2", "Seal broken"), third: ("N/A", "")}
