@@ -17,7 +17,16 @@ from inspections.rules.readings import Reading
 from reports.sheets.sheet import NOTHING_ON_SHEET, Document, Fact, Sheet
 from reports.sheets.text import clean, entered_text
 from reports.xlsx.safe import footer_text, number_format, sheet_names, whole_text
-from reports.xlsx.schedule import DAY, FIRST_SHEET, FORMAT, column_width, key_of
+from reports.xlsx.schedule import (
+    DAY,
+    FIRST_SHEET,
+    FORMAT,
+    LINE_HEIGHT,
+    VALUE_WIDTH,
+    column_width,
+    key_of,
+    lines_of,
+)
 
 _A4 = 9  # as workbooks number it
 
@@ -57,7 +66,9 @@ class _Looks:
         self.text_heading = look(bold=True, text_wrap=True, bottom=1)
         self.text = look(**wrapped)
         self.day = look(num_format=DAY, align="left", valign="top")
-        self.mark = look(align="center", **wrapped)
+        # A row of the table is one line tall: to keep how tall each is would take memory.
+        self.cell = look(valign="top")
+        self.mark = look(align="center", valign="top")
         self.figure = cache(lambda shown: look(align="center", num_format=shown, **wrapped))
 
 
@@ -82,20 +93,21 @@ class _Page:
 
     def put_facts(self, facts: Iterable[Fact], look: Format) -> None:
         for fact in facts:
+            self.page.set_row(self.row, lines_of(fact.value, VALUE_WIDTH) * LINE_HEIGHT)
             self.put((0, f"{fact.label}:", self.looks.label), (2, fact.value, look))
 
     def set_up_print(self, document: Document) -> None:
         self.page.set_landscape()
         self.page.set_paper(_A4)
         self.page.fit_to_pages(1, 0)
-        self.page.hide_gridlines(0)
         left, centre = footer_text(document.made_by), footer_text(document.identity)
         self.page.set_footer(f"&L{left}&C{centre}&RPage &P of &N")
 
 
 def _write_first(page: _Page, document: Document) -> None:
     page.page.set_column(0, 0, 24)
-    page.page.set_column(2, 2, 100)
+    page.page.set_column(2, 2, VALUE_WIDTH)
+    page.page.hide_gridlines(2)
     page.put((0, document.title, page.looks.title))
     page.put((0, document.subtitle, page.looks.line))
     page.put((0, document.identity, page.looks.line))
@@ -107,6 +119,7 @@ def _write_first(page: _Page, document: Document) -> None:
 
 
 def _write_sheet(page: _Page, sheet: Sheet, document: Document) -> None:
+    page.page.hide_gridlines(0)
     for number, column in enumerate(sheet.columns):
         page.page.set_column(number, number, column_width(column))
     page.put((0, sheet.title, page.looks.title))
@@ -147,7 +160,7 @@ def _put_headings(page: _Page, sheet: Sheet) -> None:
 
 
 def _put_rows(page: _Page, sheet: Sheet) -> None:
-    looks = [page.looks.text if column.kind is Kind.TEXT else page.looks.mark for column in sheet.columns]
+    looks = [page.looks.cell if column.kind is Kind.TEXT else page.looks.mark for column in sheet.columns]
     write_number, figure = page.page.write_number, page.looks.figure
     for cells in sheet.rows:
         for index, cell in enumerate(cells):

@@ -40,8 +40,9 @@ FIRST_SHEET = "Document"
 
 _MM_PER_CHARACTER = 1.85  # of the spreadsheet's own column width, at its usual type
 _LEAST_WIDTH = 8.0
-_LINE_HEIGHT = 15.0
-_VALUE_WIDTH = 100.0  # of the first sheet's values, in characters
+LINE_HEIGHT = 15.0
+VALUE_WIDTH = 100.0  # of the first sheet's values, in characters
+_SHORT = 14  # a text of so many characters stands on one line
 _TEXT = "@"
 DAY = "d mmm yyyy"
 
@@ -98,16 +99,18 @@ class _Styles:
 
 
 def _write_first(page: Worksheet, document: Document, styles: _Styles) -> None:
-    for letter, width in (("A", 24.0), ("B", 4.0), ("C", _VALUE_WIDTH)):
+    for letter, width in (("A", 24.0), ("B", 4.0), ("C", VALUE_WIDTH)):
         page.column_dimensions[letter].width = width
     page.append([_text_cell(page, document.title, styles.title)])
     page.append([_text_cell(page, document.subtitle, styles.line)])
     page.append([_text_cell(page, document.identity, styles.line)])
-    cautions = (Fact("Caution", caution) for caution in document.cautions)
-    for block in (document.facts, cautions, key_of(document), (Fact("Made by", document.made_by),)):
+    cautions = tuple(Fact("Caution", caution) for caution in document.cautions)
+    for block in (document.facts, cautions, tuple(key_of(document)), (Fact("Made by", document.made_by),)):
         page.append([])
-        for row in _fact_rows(page, block, styles, styles.text):
+        for fact, row in zip(block, _fact_rows(page, block, styles, styles.text), strict=True):
             page.append(row)
+            _make_room(page, lines_of(fact.value, VALUE_WIDTH))
+    page.sheet_view.showGridLines = False
     _set_up_print(page, document)
 
 
@@ -123,9 +126,21 @@ def _font(*, size: int = 11, **looks: bool | str) -> Font:
     return Font(name=DEFAULT_FONT.name, size=size, **looks)
 
 
-def column_width(column: Column, digits: int = 0) -> float:
-    """Of a column whose longest number has so many digits, in characters."""
-    return max(column.width_mm / _MM_PER_CHARACTER, _LEAST_WIDTH, digits + 2)
+def column_width(column: Column, longest: int = 0) -> float:
+    """Of a column whose longest number or short text has so many characters, in characters."""
+    return max(column.width_mm / _MM_PER_CHARACTER, _LEAST_WIDTH, longest + 2)
+
+
+def lines_of(text: str, width: float) -> int:
+    """On how many lines a text stands in a cell ``width`` characters wide. A row is made as tall as that: not
+    every spreadsheet does it by itself."""
+    return sum(max(ceil(len(line) / width), 1) for line in clean(text).split("\n"))
+
+
+def _make_room(page: Worksheet, lines: int) -> None:
+    """Make the last row tall enough for so many lines."""
+    if lines > 1:
+        page.row_dimensions[page.max_row].height = lines * LINE_HEIGHT
 
 
 def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Styles) -> None:
@@ -184,16 +199,17 @@ def _put_headings(page: Worksheet, sheet: Sheet, styles: _Styles) -> None:
             for column in sheet.columns
         ]
     )
-    lines = max(ceil(len(column.title) / column_width(column)) for column in sheet.columns)
-    page.row_dimensions[page.max_row].height = lines * _LINE_HEIGHT
+    _make_room(page, max(lines_of(column.title, column_width(column)) for column in sheet.columns))
 
 
 def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:
-    """The rows of the table below what is there; returns the length of each column's longest number."""
+    """The rows of the table below what is there; returns the length of each column's longest number or short
+    text."""
     longest = [0] * len(sheet.columns)
+    widths = [column_width(column, _SHORT) for column in sheet.columns]
     text_styles = [styles.text if column.kind is Kind.TEXT else styles.mark for column in sheet.columns]
     for cells in sheet.rows:
-        row = []
+        row, lines = [], 1
         for index, cell in enumerate(cells):
             if isinstance(cell, date):
                 row.append(SheetCell(page, value=cell, style_array=styles.day))
@@ -202,11 +218,14 @@ def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:
             shown = None if isinstance(cell, str) else number_format(text)
             if shown is None:
                 row.append(_text_cell(page, text, text_styles[index]))
+                if len(text) > _SHORT:
+                    lines = max(lines, lines_of(text, widths[index]))
             else:
                 number = cell.value if isinstance(cell, Reading) else cell
                 row.append(SheetCell(page, value=number, style_array=styles.figure(shown)))
-                longest[index] = max(longest[index], len(text))
+            longest[index] = max(longest[index], len(text) if shown else min(len(text), _SHORT))
         page.append(row)
+        _make_room(page, lines)
     return longest
 
 
@@ -217,8 +236,7 @@ def _put_notes(page: Worksheet, first: int, notes: Iterable[str], columns: int, 
         page.append([_text_cell(page, note, styles.text)])
         if columns > 1:
             page.merge_cells(start_row=row, end_row=row, start_column=1, end_column=columns)
-        lines = sum(max(ceil(len(line) / width), 1) for line in clean(note).split("\n"))
-        page.row_dimensions[row].height = lines * _LINE_HEIGHT
+        _make_room(page, lines_of(note, width))
 
 
 def _set_up_print(page: Worksheet, document: Document) -> None:
@@ -226,7 +244,7 @@ def _set_up_print(page: Worksheet, document: Document) -> None:
     setup.orientation, setup.paperSize = page.ORIENTATION_LANDSCAPE, page.PAPERSIZE_A4
     setup.fitToWidth, setup.fitToHeight = 1, 0  # as many pages tall as it needs
     page.sheet_properties.pageSetUpPr.fitToPage = True
-    page.print_options.gridLines = True
+    page.print_options.gridLines = page.sheet_view.showGridLines is not False
     page.page_margins = PageMargins(left=0.4, right=0.4, top=0.4, bottom=0.6, header=0.2, footer=0.3)
     footer = page.oddFooter
     footer.left.text = footer_text(document.made_by) or None

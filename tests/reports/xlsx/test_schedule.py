@@ -250,3 +250,12 @@ def test_sheet_names_hold_for_any_titles(titles):
 def test_footer_text_is_short_and_has_no_codes():
     assert footer_text("Tide && Well\n&P") == "Tide &&&& Well &&P"
     assert len(footer_text("x" * 300)) == 70
+
+
+def test_a_row_is_as_tall_as_its_longest_text_and_a_short_one_stands_on_one_line():
+    usual, words = 15.0, "Lights of the long corridor and of both stairs, " * 3 + "and the porch"
+    page = reopened(Document("t", (sheet_of(words), sheet_of("BS EN 60898", 3)))).worksheets
+    (tall,) = {cell.row for row in page[1].iter_rows() for cell in row if cell.value == words}
+    width = page[1].column_dimensions["B"].width
+    assert page[1].row_dimensions[tall].height >= usual * len(words) / width
+    assert page[2].column_dimensions["D"].width > len("BS EN 60898")
