@@ -1,6 +1,7 @@
 """Enforcing the table of who may do what, before any view is run."""
 
 from django.apps import apps
+from django.contrib.auth import logout
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseNotAllowed
 from django.shortcuts import redirect, render
@@ -20,10 +21,12 @@ from config.permissions import (
 )
 from inspections.access import NO_FIRM
 from inspections.enums import Role
+from inspections.sample import may_stay
 from inspections.sign_in import factors_of, lacks_second_factor
 
 ADMIN = "admin"  # the namespace of Django's own admin, which asks for staff itself
 NO_LINE = "Nobody may use this address: it stands in no line of the table of who may do what."
+NOT_IN_SAMPLE = "{}: not in a sample firm. Nobody signs in as its people; act as each of them instead."
 NOT_OWN_VISIT = "Only its inspector or a supervisor enters what a visit found."
 SECOND_FACTOR_FIRST = (
     "Your firm requires a second factor. Open this site in another tab and give yours there, then save again."
@@ -54,6 +57,9 @@ class GuardMiddleware:
         match = request.resolver_match
         if match.url_name in OPEN or (match.namespace == ADMIN and not request.user.is_authenticated):
             return None
+        if getattr(request.user, "is_in_sample", False) and not may_stay(request):
+            logout(request)
+            return redirect("account_login")
         if lacks_second_factor(request) and (answer := _second_factor_first(request, match.url_name)):
             return answer
         if match.namespace == ADMIN:
@@ -96,6 +102,8 @@ def refusal(member, match, line):
     """Why the member may not do this, or nothing."""
     if member.role not in line.who:
         return who_may(line)
+    if member.is_in_sample and not line.in_sample:
+        return NOT_IN_SAMPLE.format(line.what)
     if line.own_visit and member.role == INSPECTOR and not _is_own(member, match):
         return NOT_OWN_VISIT
     return ""
@@ -143,6 +151,8 @@ class May:
     def __getitem__(self, name):
         line = WRITE.get(name) or READ[name]
         if getattr(self.member, "role", None) not in line.who:
+            return False
+        if self.member.is_in_sample and not line.in_sample:
             return False
         return not line.own_visit or self._is_own_visit
 

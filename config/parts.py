@@ -7,6 +7,7 @@ from django.core.paginator import Paginator
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from inspections.enums import Role
 from inspections.forms.layout import LaidOut
 from inspections.rules.finding import Code, Finding, Severity
 
@@ -58,6 +59,7 @@ def parts(request):
         "said": MESSAGES,
         "form": Example(TYPED),
         "finding": FINDING,
+        "roles": Role.choices,
         "page_of_a_list": Paginator(range(60), 20).page(2),
     }
     return render(request, "parts.html", context)

@@ -36,7 +36,7 @@ class Line:
 
     reads: looked at. forms: a page to fill in, looked at and posted. posts: posted; who may look at such a
     page stands in another line. own_visit: an inspector does it at visits where he or she is the inspector.
-    needs_firm: not for whoever runs the service, who has none.
+    needs_firm: not for whoever runs the service, who has none. in_sample: also in a sample firm.
     """
 
     what: str
@@ -46,6 +46,7 @@ class Line:
     posts: tuple[str, ...] = ()
     own_visit: bool = False
     needs_firm: bool = True
+    in_sample: bool = True
 
     def in_words(self, role: Role) -> str:
         """What stands in the table under ``role``."""
@@ -65,6 +66,7 @@ TABLE = (
             "mfa_edit_webauthn", "mfa_remove_webauthn", "mfa_generate_recovery_codes",
         ),
         needs_firm=False,
+        in_sample=False,
     ),
     Line(
         "See the firm’s record, its sheets and its audit",
@@ -169,11 +171,23 @@ TABLE = (
         frozenset({OFFICE, SUPERVISOR}),
         posts=("audit_save", "audit_forget"),
     ),
-    Line("Turn one’s own reminders by e-mail on or off", EVERYONE, posts=("audit_reminders",)),
+    Line(
+        "Turn one’s own reminders by e-mail on or off",
+        EVERYONE,
+        posts=("audit_reminders",),
+        in_sample=False,
+    ),
+    Line(
+        "Look round in a sample firm of one’s own as any role, and throw it away",
+        EVERYONE,
+        forms=("sample_throw_away",),
+        posts=("sample_enter", "sample_leave"),
+    ),
     Line(
         "Keep the firm’s name and address, and whether it requires a second factor",
         frozenset({SUPERVISOR}),
         forms=("firm_change",),
+        in_sample=False,
     ),
     Line(
         "Invite members, change their roles, end their sign-in",
@@ -181,6 +195,7 @@ TABLE = (
         reads=("members",),
         forms=("member_invite", "member_role", "member_leave", "member_second_factor"),
         posts=("member_invite_again",),
+        in_sample=False,
     ),
 )  # fmt: skip
 

@@ -24,7 +24,7 @@ _LIMITATION = (
 )
 _INSTRUMENT_FIRM = "(SELECT firm_id FROM inspections_instrument WHERE id = {row}.{column})"
 MEMBER_FIRM = "(SELECT firm_id FROM inspections_member WHERE id = {row}.{column})"
-_INSTALLATION_FIRM = (
+INSTALLATION_FIRM = (
     "(SELECT cl.firm_id FROM inspections_installation n"
     " JOIN inspections_client cl ON cl.id = n.client_id WHERE n.id = {row}.{column})"
 )
@@ -34,6 +34,7 @@ INSPECTION_FIRM = (
     " JOIN inspections_installation n ON n.id = i.installation_id"
     " JOIN inspections_client cl ON cl.id = n.client_id WHERE i.id = {row}.{column})"
 )
+OF_SAMPLE = "EXISTS (SELECT 1 FROM inspections_firm WHERE sample_of_id IS NOT NULL AND id = {firm})"
 
 
 @dataclass(frozen=True)
@@ -125,7 +126,7 @@ RULES = (
         "inspection_inspector_same_firm",
         "inspections_inspection",
         ("installation_id", "inspector_id"),
-        _new(_INSTALLATION_FIRM, "installation_id"),
+        _new(INSTALLATION_FIRM, "installation_id"),
         _new(MEMBER_FIRM, "inspector_id"),
         "the inspector belongs to another firm",
     ),
@@ -138,7 +139,17 @@ RULES = (
 )
 
 
-_registered: dict[str, Refusal] = {refusal.name: refusal for rule in RULES for refusal in rule.refusals()}
+# A record never becomes a sample, which may be thrown away, nor a sample a record.
+_SAMPLE_STAYS = Refusal(
+    "firm_sample_of_stays",
+    "inspections_firm",
+    "UPDATE OF sample_of_id",
+    "COALESCE(OLD.sample_of_id, 0) <> COALESCE(NEW.sample_of_id, 0)",
+    "whether a firm is a sample is settled when it is made",
+)
+_registered: dict[str, Refusal] = {
+    refusal.name: refusal for refusal in (_SAMPLE_STAYS, *(r for rule in RULES for r in rule.refusals()))
+}
 
 
 def register(refusals: Iterable[Refusal]) -> None:

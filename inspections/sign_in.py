@@ -97,9 +97,10 @@ def factors_of(member: Member):
 
 
 def lacks_second_factor(request: HttpRequest) -> bool:
-    """Whether the firm requires a second factor, and this session was not signed in with one that stands."""
+    """Whether the firm requires a second factor, and this session was not signed in with one that stands.
+    A sample asks for none: whoever is there gave it at home."""
     firm = request.user.firm
-    if firm is None or not firm.requires_second_factor:
+    if firm is None or firm.is_sample or not firm.requires_second_factor:
         return False
     used = any(
         record["method"] == BY_SECOND_FACTOR for record in get_authentication_records(request, request.user)

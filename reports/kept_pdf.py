@@ -1,7 +1,8 @@
 """The PDFs of issued records, in Django's default storage, each under the SHA-256 of its bytes.
 
 So the name says what is in the file: writing the same again is harmless, an issue that is taken back leaves
-only a file that nothing names, and each reading is held to the hash. No file is written over or deleted.
+only a file that nothing names, and each reading is held to the hash. No file is written over, nor deleted but
+with a sample firm.
 """
 
 from django.core.exceptions import ValidationError

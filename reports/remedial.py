@@ -34,6 +34,7 @@ class Remedial:
     installation: str
     visit: str
     firm: str
+    notice: str
     on: date
     facts: tuple[Fact, ...]
     observations: tuple[Answered, ...]
@@ -59,6 +60,7 @@ def remedial(inspection: Inspection, on: date) -> Remedial:
         installation=place.name,
         visit=str(inspection),
         firm=place.firm.name,
+        notice=place.firm.notice,
         on=on,
         facts=(
             Fact("Client", place.client.name),

@@ -79,6 +79,7 @@ def _document(
         sheets=tuple(sheets),
         cautions=(" ".join(cautions),) if cautions else (),
         author=content["firm"]["name"],
+        notice=words.notice(content),
         made_by=words.made_by(content),
     )
 

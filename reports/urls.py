@@ -3,7 +3,7 @@
 from django.urls import include, path, re_path
 
 from reports.search.views import find
-from reports.views import glow, intake, labels, links, records, reports, review, runs, sheets
+from reports.views import glow, intake, labels, links, records, reports, review, runs, sample, sheets
 
 urlpatterns = [
     re_path(
@@ -41,6 +41,9 @@ urlpatterns = [
     path("inspections/<int:pk>/report.pdf", reports.report_preview, name="report_preview"),
     path("inspections/<int:pk>/visit-pack.pdf", reports.visit_pack, name="visit_pack"),
     path("inspections/<int:pk>/remedial-report.pdf", reports.remedial_report, name="remedial_report"),
+    path("sample/", sample.sample_enter, name="sample_enter"),
+    path("sample/leave/", sample.sample_leave, name="sample_leave"),
+    path("sample/throw-away/", sample.sample_throw_away, name="sample_throw_away"),
     path("records/bring-in/", intake.record_intake, name="record_intake"),
     path("records/bring-in/<int:pk>/", intake.record_intake_preview, name="record_intake_preview"),
     path("records/bring-in/<int:pk>/drop/", intake.record_intake_drop, name="record_intake_drop"),

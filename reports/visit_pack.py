@@ -69,6 +69,7 @@ class VisitPack:
     installation: str
     visit: str
     firm: str
+    notice: str
     facts: tuple[Fact, ...]
     last_on: date | None
     to_agree: tuple[ToAgree, ...]
@@ -88,6 +89,7 @@ def visit_pack(inspection: Inspection, on: date) -> VisitPack:
         installation=installation.name,
         visit=str(inspection),
         firm=installation.firm.name,
+        notice=installation.firm.notice,
         facts=_facts(inspection),
         last_on=before.started_on if before else None,
         to_agree=tuple(_to_agree(inspection)),

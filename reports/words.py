@@ -4,10 +4,15 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from inspections.words import on_one_line
+from inspections.words import SAMPLE_NOTICE, on_one_line
 
 Content = dict[str, Any]
 """The content of a record, or a part of it, in the shape of ``reports/content/schema-1.json``."""
+
+
+def notice(content: Content) -> str:
+    """What stands on every page of a sample's papers; nothing on those of a record."""
+    return SAMPLE_NOTICE if "sample" in content else ""
 
 
 def day(iso: str | None) -> str:

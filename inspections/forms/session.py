@@ -56,7 +56,14 @@ class ChangePasswordForm(OfSigningIn, account.ChangePasswordForm):
 
 
 class ForgottenPasswordForm(OfSigningIn, account.ResetPasswordForm):
+    """No mail goes to a sample's people, whose addresses are invented."""
+
     labels = {"email": "E-mail address"}
+
+    def clean_email(self):
+        email = super().clean_email()
+        self.users = [member for member in self.users if not member.is_in_sample]
+        return email
 
 
 class NewPasswordForm(OfSigningIn, account.ResetPasswordKeyForm):

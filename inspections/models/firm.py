@@ -8,14 +8,21 @@ from simple_history.models import HistoricalRecords
 
 from inspections.enums import Role
 from inspections.querysets import FirmQuerySet
+from inspections.words import SAMPLE_NOTICE
 
 
 class Firm(models.Model):
+    """``sample_of``: the member who opened this firm to play with and to throw away; it is set when the firm
+    is made and never afterwards, which the database sees to. Nothing in such a firm is a record."""
+
     name = models.CharField(max_length=120, unique=True)
     address = models.TextField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     requires_second_factor = models.BooleanField(default=False)
+    sample_of = models.OneToOneField(
+        "Member", models.PROTECT, null=True, blank=True, editable=False, related_name="sample"
+    )
 
     history = HistoricalRecords()
     FIRM_PATH = "pk"
@@ -27,6 +34,15 @@ class Firm(models.Model):
 
     def __str__(self):
         return self.name
+
+    @property
+    def is_sample(self) -> bool:
+        return self.sample_of_id is not None
+
+    @property
+    def notice(self) -> str:
+        """What every sheet that leaves the firm says before anything else; nothing where it is a record."""
+        return SAMPLE_NOTICE if self.is_sample else ""
 
 
 class MemberManager(BaseUserManager.from_queryset(FirmQuerySet)):
@@ -74,6 +90,11 @@ class Member(AbstractBaseUser, PermissionsMixin):
 
     def __str__(self):
         return self.name
+
+    @property
+    def is_in_sample(self) -> bool:
+        """Whether this is one of a sample firm's people, as whom nobody signs in."""
+        return self.firm is not None and self.firm.is_sample
 
     def get_short_name(self):
         return self.name.split()[0]

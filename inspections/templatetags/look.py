@@ -3,9 +3,11 @@
 from django import template
 from django.urls import NoReverseMatch, reverse
 
+from inspections.enums import Role
 from inspections.forms.help import term_button
 from inspections.forms.layout import plain
 from inspections.models import Board, Circuit, Client, Inspection, Installation
+from inspections.sample import whose
 from inspections.terms import all_terms, term_of
 from inspections.words import on_one_line
 
@@ -53,6 +55,13 @@ def _steps(row):
     if isinstance(row, Inspection):
         return [*_steps(row.installation), (reverse("inspection", args=[row.pk]), str(row))]
     raise TypeError(f"There is no trail to a {type(row).__name__}.")
+
+
+@register.inclusion_tag("_sample_band.html", takes_context=True)
+def sample_band(context, member):
+    """That this is a sample firm: as whom one acts there, the way back, and the way to throw it away."""
+    token, own = context.get("csrf_token"), whose(member).firm
+    return {"own": own, "roles": Role.choices, "role": member.role, "csrf_token": token}
 
 
 @register.simple_tag(takes_context=True)

@@ -16,7 +16,8 @@ from remedies.physics.checked import number
 from remedies.physics.operating import Conditions
 from remedies.physics.preferred_values import Series, at_or_above, at_or_below
 from remedies.physics.quantity import engineering, microfarads, ohms, significant
-from remedies.physics.stray_voltage import Nature, Source
+from remedies.physics.source_from_readings import Nature
+from remedies.physics.stray_voltage import Source
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,7 @@ def document(question: Question, asked: Asked, size: int) -> Document:
         key=(),
         made_by=f"Stillacross, {asked.day:%-d %b %Y}",
         author=asked.firm.name,
+        notice=asked.firm.notice,
     )
 
 

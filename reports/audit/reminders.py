@@ -14,8 +14,10 @@ AGAIN_AFTER = timedelta(days=7)
 
 
 def due_reminders(day: date, site: str) -> Iterator[tuple[EmailMessage, Reminder]]:
-    """Each mail to be sent on a day, with the memory of it, which is kept once the mail has gone."""
-    members = Member.objects.filter(is_active=True, firm__isnull=False).select_related("firm", "reminder")
+    """Each mail to be sent on a day, with the memory of it, which is kept once the mail has gone. None goes
+    to a sample's people, whose addresses are invented."""
+    members = Member.objects.filter(is_active=True, firm__isnull=False, firm__sample_of=None)
+    members = members.select_related("firm", "reminder")
     for member in members.order_by("pk"):
         reminder = reminder_of(member)
         needs = needs_of(member, day) if reminder.is_wanted else []

@@ -211,8 +211,9 @@ def _csv(question, asked, size):
     from reports.audit import export
     from reports.sheets.csv_text import csv_lines
 
-    [sheet] = export.document(question, asked, size).sheets
-    return StreamingHttpResponse(csv_lines(sheet), content_type=CSV)
+    document = export.document(question, asked, size)
+    [sheet] = document.sheets
+    return StreamingHttpResponse(csv_lines(sheet, document.notice), content_type=CSV)
 
 
 def _xlsx(question, asked, size):

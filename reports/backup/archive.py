@@ -86,10 +86,13 @@ def _write_tables(archive, manifest, database, cursor, firm):
 def _of_firm(database, cursor, name, migrations):
     if migrations != tables.known_migrations():
         raise BackupRefused("That database is of another version. Run migrate there first.")
-    cursor.execute(f"SELECT id FROM {Firm._meta.db_table} WHERE name = %s", [name])
+    cursor.execute(f"SELECT id, sample_of_id FROM {Firm._meta.db_table} WHERE name = %s", [name])
     if not (found := cursor.fetchone()):
         raise BackupRefused(f"There is no firm of the name {name}.")
-    return chosen(database, found[0])
+    firm, sample_of = found
+    if sample_of:
+        raise BackupRefused(f"{name} is a sample firm, which goes nowhere. Name the firm of a record.")
+    return chosen(database, firm)
 
 
 def read_backup(source: BinaryIO) -> dict[str, Any]:

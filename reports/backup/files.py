@@ -1,11 +1,11 @@
 """The files that rows name: photographs by their names, the PDFs of issued records by their hashes."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from django.apps import apps
 from django.core.files.storage import Storage, default_storage
-from django.db.models import FileField
+from django.db.models import FileField, Model
 
 from reports import kept_pdf
 from reports.backup.tables import Condition
@@ -49,3 +49,20 @@ def copy(names: Iterable[str], source: Storage) -> list[str]:
         except FileNotFoundError:
             missing.append(name)
     return missing
+
+
+def columns_naming_files() -> Iterator[tuple[type[Model], str, Callable[[str], str]]]:
+    """Every column that names files, in histories too, where a photograph may stand that was replaced: its
+    model, its name, and the file that a value of it stands for."""
+    yield IssuedRecord, "pdf_sha256", kept_pdf.name_of
+    for model in apps.get_models():
+        for field in getattr(model, "instance_type", model)._meta.concrete_fields:
+            if isinstance(field, FileField):
+                yield model, field.name, str
+
+
+def is_named(value: str) -> bool:
+    """Whether any row says this of a file."""
+    return any(
+        model._base_manager.filter(**{column: value}).exists() for model, column, _ in columns_naming_files()
+    )

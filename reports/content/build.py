@@ -107,6 +107,8 @@ def gather(inspection: Inspection, issue: Issue | None = None) -> Gathered:
         "next_due": _next_due(inspection),
         "cautions": list(GENERAL),
     }
+    if installation.firm.is_sample:
+        content["sample"] = True
     if issue:
         content["issue"] = _issue(issue, content)
     return Gathered(content, photos.kept)

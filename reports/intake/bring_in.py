@@ -24,6 +24,8 @@ from reports.intake.uploads import RecordUpload
 from reports.intake.visit import bring_in_visit
 from reports.models import IssuedRecord
 
+OF_A_SAMPLE = "This is the report of a sample firm, its place and readings invented. Nothing was brought in."
+
 
 @dataclass
 class BroughtIn:
@@ -38,6 +40,8 @@ class BroughtIn:
 def keep_upload(*, name: str, pdf: bytes, member: Member) -> RecordUpload:
     """Keep a report for its preview. Raises RecordIntakeError when it cannot be read or is here already."""
     read = read_record(pdf)
+    if words.notice(read.content) and not member.is_in_sample:
+        raise RecordIntakeError(OF_A_SAMPLE)
     if IssuedRecord.objects.for_firm(member.firm).filter(sha256=read.sha256).exists():
         raise RecordIntakeError(
             f"This is {words.number(read.content)} of your own firm: it is in the record already."

@@ -62,7 +62,7 @@ class _Cell:
         return _BOX if self.is_box else sum(line.height for line in self.lines)
 
 
-def before_test_pdf(sheet: BeforeTest, *, firm: str) -> bytes:
+def before_test_pdf(sheet: BeforeTest, *, firm: str, notice: str = "") -> bytes:
     """The sheet as a PDF. The same sheet gives the same bytes."""
     day = f"{sheet.prepared_on:%-d %b %Y}"
     frame = Frame(
@@ -70,6 +70,7 @@ def before_test_pdf(sheet: BeforeTest, *, firm: str) -> bytes:
         identity=f"{sheet.installation}, as known on {day}",
         made_by=f"{firm}, {day}. What is not known here may still be there.",
         author=firm,
+        notice=notice,
         size=PORTRAIT,
     )
     pieces = (*_opening(sheet, frame), *_lists(sheet, frame.width), *_circuits(sheet, frame.width))

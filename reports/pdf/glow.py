@@ -48,6 +48,7 @@ def write_glow_pdf(worksheet: GlowWorksheet) -> bytes:
         cautions=(" ".join(_CAUTIONS),),
         made_by=f"{place.client.firm} · Stillacross",
         author=str(place.client.firm),
+        notice=place.client.firm.notice,
         size=PORTRAIT,
     )
     sheet = sheet_of(worksheet)

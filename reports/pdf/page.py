@@ -6,11 +6,12 @@ divided: a table row, a line of a paragraph. Paging them comes first and drawing
 pages is known and the same pieces give the same bytes.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from io import BytesIO
 from itertools import dropwhile, groupby
+from math import atan2, degrees, hypot
 from typing import Any
 
 from reportlab.lib.colors import Color
@@ -34,6 +35,8 @@ SMALL = 6.5  # the smallest type on any page
 LEADING = 1.24  # line height over type size; the typeface has tall ascenders and deep descenders
 
 _HEAD_SIZE, _HEAD_HEIGHT = 7.5, 20.0
+_NOTICE_SIZE = 10.0
+_BEHIND = Color(0.9, 0.9, 0.91)  # seen across a page, and read through
 _FOOT_LABEL_WIDTH = 40.0
 _PAGE_NUMBER_WIDTH = 80.0
 _FOOT_SHARE = 0.25  # a foot taller than this share of the page is printed once, at the end
@@ -66,15 +69,13 @@ class Piece:
 class Section:
     """Pieces under one bookmark. ``title`` is also named, “continued”, on the pages that follow its first.
 
-    new_page: it begins one. room: where it is given, it begins a new page unless so many points are left on
-    the one at hand. frame: that of its pages where it is not the document's; two frames never share a page.
+    frame: that of its pages where it is not the document's; two frames never share a page.
     """
 
     title: str
     pieces: tuple[Piece, ...]
     new_page: bool = True
     frame: "Frame | None" = None
-    room: float = 0
 
 
 @dataclass(slots=True)
@@ -90,7 +91,8 @@ class Frame:
     """What stands on every page around the body.
 
     size: page width and height, points. Title and identity must also stand in full in the body
-    (``blocks.opening`` prints them): from the second page on they share one running line.
+    (``blocks.opening`` prints them): from the second page on they share one running line. notice: what nobody
+    may miss, over every page and across it behind what stands there.
     """
 
     title: str
@@ -99,6 +101,7 @@ class Frame:
     key: tuple[Fact, ...] = ()
     made_by: str = ""
     author: str = ""
+    notice: str = ""
     language: str = "en-GB"
     size: tuple[float, float] = LANDSCAPE
 
@@ -168,11 +171,6 @@ def space(height: float, *, keep: bool = False) -> Piece:
     return Piece(height, _draw_nothing, keep=keep, tag=SELF)
 
 
-def height_of(pieces: Iterable[Piece]) -> float:
-    """Points from the top of the first to the foot of the last."""
-    return sum(piece.height for piece in pieces)
-
-
 def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
     """A space has nothing to draw."""
 
@@ -194,12 +192,11 @@ def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
 
     for section in sections:
         own = section.frame or frame
-        turns = top - section.room < own.body_bottom if section.room else section.new_page
-        if pages[-1].placed and (turns or own != pages[-1].frame):
+        if pages[-1].placed and (section.new_page or own != pages[-1].frame):
             turn_page(own)
         begun = False
         for cluster in _clusters(section.pieces):
-            height = height_of(cluster)
+            height = sum(piece.height for piece in cluster)
             if top - height < own.body_bottom and pages[-1].placed:
                 if all(piece.gap for piece in cluster):
                     top = own.body_bottom
@@ -248,6 +245,9 @@ def _draw_page(canvas: Canvas, page: _Page, number: int, total: int) -> None:
         canvas.addOutlineEntry(printable(title).replace("\n", " "), key)
     if canvas.structure:
         canvas.structure.next_page()
+    if frame.notice:
+        with canvas.tagged(ARTIFACT):
+            _draw_notice(canvas, frame)
     for (draw, tag), run in groupby(page.placed, key=lambda placed: (placed[1].draw, placed[1].tag)):
         with canvas.tagged(tag):
             draw(canvas, frame.left, [(top, piece.content) for top, piece in run])
@@ -257,6 +257,25 @@ def _draw_page(canvas: Canvas, page: _Page, number: int, total: int) -> None:
         _draw_foot(canvas, frame, number, total)
         if page.is_continued:
             _draw_continues(canvas, frame, number + 1)
+
+
+def _draw_notice(canvas: Canvas, frame: Frame) -> None:
+    width, height = frame.size
+    canvas.ink(INK)
+    canvas.write(
+        (width - text_width(frame.notice, _NOTICE_SIZE)) / 2,
+        height - MARGIN + (MARGIN - _NOTICE_SIZE) / 2,
+        frame.notice,
+        _NOTICE_SIZE,
+        strong=True,
+    )
+    canvas.saveState()
+    canvas.translate(width / 2, height / 2)
+    canvas.rotate(degrees(atan2(height, width)))
+    size = 0.8 * hypot(width, height) / text_width(frame.notice, 1)
+    canvas.ink(_BEHIND)
+    canvas.write(-text_width(frame.notice, size) / 2, -size / 3, frame.notice, size)
+    canvas.restoreState()
 
 
 def _draw_head(canvas: Canvas, frame: Frame) -> None:

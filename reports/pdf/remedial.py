@@ -40,6 +40,7 @@ def remedial_pdf(told: Remedial) -> bytes:
         cautions=told.cautions,
         made_by=f"{told.firm}, with Stillacross",
         author=told.firm,
+        notice=told.notice,
         size=PORTRAIT,
     )
     first = (

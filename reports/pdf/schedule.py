@@ -21,6 +21,7 @@ def write_pdf(document: Document) -> bytes:
         key=(*document.key, REPLACED) if _has_unprintable(document) else document.key,
         made_by=document.made_by,
         author=document.author,
+        notice=document.notice,
         language=document.language,
         size=LANDSCAPE,
     )

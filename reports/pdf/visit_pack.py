@@ -57,6 +57,7 @@ def visit_pack_pdf(pack: VisitPack) -> bytes:
         cautions=(" ".join(pack.cautions),),
         made_by=f"{pack.firm}, with Stillacross",
         author=pack.firm,
+        notice=pack.notice,
         size=PORTRAIT,
     )
     lying = replace(upright, size=LANDSCAPE)
@@ -79,7 +80,8 @@ def _with_sheets(first: bytes, pack: VisitPack) -> bytes:
         with book.open_outline() as outline:
             for sheet in pack.sheets:
                 start = len(book.pages)
-                with pikepdf.open(BytesIO(before_test_pdf(sheet, firm=pack.firm))) as pages:
+                pdf = before_test_pdf(sheet, firm=pack.firm, notice=pack.notice)
+                with pikepdf.open(BytesIO(pdf)) as pages:
                     book.pages.extend(pages.pages)
                 outline.root.append(pikepdf.OutlineItem(f"Before you test {sheet.board}", start))
         book.save(out, deterministic_id=True)

@@ -39,8 +39,8 @@ def archive_of(run: Run) -> Iterator[bytes]:
     outbox = _Outbox()
     items = run.items.select_related("record", "inspection__installation").defer("record__content")
     with zipfile.ZipFile(outbox, "w", zipfile.ZIP_DEFLATED) as archive:
-        became = "".join(f"{_line(item)}\n" for item in items)
-        archive.writestr(_entry(BECAME, run.begun_at), became)
+        became = (*filter(None, [run.firm.notice]), *map(_line, items))
+        archive.writestr(_entry(BECAME, run.begun_at), "".join(f"{line}\n" for line in became))
         for pk in items.filter(record__pdf_sha256__gt="").values_list("record", flat=True):
             _add(archive, IssuedRecord.objects.select_related("firm").get(pk=pk))
             yield outbox.take()

@@ -55,7 +55,7 @@ def work_off(run: Run) -> Iterator[RunItem]:
         for pk in list(run.items.filter(outcome=RunOutcome.WAITING).values_list("pk", flat=True)):
             yield _done(run.pk, mark, pk)
         _finish(run.pk, mark)
-    except _MarkGone:
+    except (_MarkGone, RunItem.DoesNotExist):  # the latter of a sample thrown away meanwhile
         return
 
 

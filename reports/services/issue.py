@@ -64,9 +64,12 @@ def issue_inspection(
 
 def draw_pdf(record: IssuedRecord) -> IssuedRecord:
     """Draw the report of an issued record from its content alone, and keep it with the record: signed, where
-    the service has a certificate. Raises ValidationError when it cannot be signed; nothing is kept then."""
+    the service has a certificate, which stands for no sample. Raises ValidationError when it cannot be
+    signed; nothing is kept then."""
     pdf = drawn_again(record)
-    return add_pdf(record=record, pdf=_signed(record, pdf) if settings.SIGNING_CERTIFICATE else pdf)
+    if settings.SIGNING_CERTIFICATE and not record.firm.is_sample:
+        pdf = _signed(record, pdf)
+    return add_pdf(record=record, pdf=pdf)
 
 
 def draw_lost_pdf(record: IssuedRecord) -> None:

@@ -12,12 +12,14 @@ _BYTE_ORDER_MARK = "\ufeff"  # a spreadsheet takes a text without it for another
 _ROWS_AT_ONCE = 500
 
 
-def csv_lines(sheet: Sheet) -> Iterator[str]:
-    """Headings and rows, some at a time, so that memory does not grow with them. A text that a spreadsheet
-    would run as a formula has an apostrophe before it."""
+def csv_lines(sheet: Sheet, notice: str = "") -> Iterator[str]:
+    """Headings and rows, some at a time, so that memory does not grow with them; a notice stands on a line
+    before them. A text that a spreadsheet would run as a formula has an apostrophe before it."""
     buffer = StringIO(_BYTE_ORDER_MARK)
     buffer.seek(0, 2)
     writer = csv.writer(buffer)
+    if notice:
+        writer.writerow([notice])
     writer.writerow([_guarded(column.title) for column in sheet.columns])
     for number, row in enumerate(sheet.rows, start=1):
         writer.writerow([_guarded(cell) for cell in row])

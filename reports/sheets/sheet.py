@@ -87,7 +87,7 @@ class Document:
     title: what it is. identity: one line that tells its pages from any other document's (number,
     installation, date). facts: of the whole (installation, address, inspected on). cautions: printed at the
     foot of the pages. key: what the marks in the cells mean. made_by: what produced it, and when. author:
-    the firm.
+    the firm. notice: what nobody may miss, on every page and sheet.
     """
 
     title: str
@@ -99,4 +99,9 @@ class Document:
     key: tuple[Fact, ...] = NOTATION
     made_by: str = ""
     author: str = ""
+    notice: str = ""
     language: str = "en-GB"
+
+    def noticed(self, text: str) -> str:
+        """The text with the notice before it, where there is one."""
+        return f"{self.notice}: {text}" if self.notice else text

@@ -19,6 +19,7 @@ def needs_you(context, member, day):
     return {
         "needs": needs_of(member, day),
         "wanted": reminder_of(member).is_wanted,
+        "may": context.get("may"),
         "csrf_token": context.get("csrf_token"),
     }
 

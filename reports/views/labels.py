@@ -26,9 +26,10 @@ def board_label_pdf(request, pk, stock):
     if stock not in STOCKS:
         raise Http404
     words = words_to_print(board, timezone.localdate())
+    notice = board.installation.client.firm.notice
     try:
         content = draw_labels(
-            [Label(words.title, words.lines, words.date)],
+            [Label((*filter(None, [notice]), *words.title), words.lines, words.date)],
             STOCKS[stock],
             skip=whole_number(request.GET.get("skip", "")) or 0,
         )
@@ -45,7 +46,8 @@ def before_you_test_pdf(request, pk):
 
     board = fetch(request, Board.objects.select_related(WITH_PLACE), pk)
     firm = board.installation.client.firm
-    content = before_test_pdf(before_test(board, on=timezone.localdate()), firm=firm.name)
+    sheet = before_test(board, on=timezone.localdate())
+    content = before_test_pdf(sheet, firm=firm.name, notice=firm.notice)
     return _pdf(content, board, "before-you-test", "inline")
 
 

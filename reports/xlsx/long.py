@@ -37,7 +37,7 @@ def write_long_xlsx(document: Document, file: IO[bytes]) -> None:
     with xlsxwriter.Workbook(file, {"constant_memory": True}) as book:
         book.set_properties(
             {
-                "title": clean(document.title),
+                "title": clean(document.noticed(document.title)),
                 "author": clean(document.author),
                 "subject": clean(document.identity),
                 "category": FORMAT,
@@ -100,7 +100,7 @@ class _Page:
         self.page.set_landscape()
         self.page.set_paper(_A4)
         self.page.fit_to_pages(1, 0)
-        left, centre = footer_text(document.made_by), footer_text(document.identity)
+        left, centre = footer_text(document.made_by), footer_text(document.noticed(document.identity))
         self.page.set_footer(f"&L{left}&C{centre}&RPage &P of &N")
 
 
@@ -108,7 +108,7 @@ def _write_first(page: _Page, document: Document) -> None:
     page.page.set_column(0, 0, 24)
     page.page.set_column(2, 2, VALUE_WIDTH)
     page.page.hide_gridlines(2)
-    page.put((0, document.title, page.looks.title))
+    page.put((0, document.noticed(document.title), page.looks.title))
     page.put((0, document.subtitle, page.looks.line))
     page.put((0, document.identity, page.looks.line))
     cautions = [Fact("Caution", caution) for caution in document.cautions]
@@ -122,7 +122,7 @@ def _write_sheet(page: _Page, sheet: Sheet, document: Document) -> None:
     page.page.hide_gridlines(0)
     for number, column in enumerate(sheet.columns):
         page.page.set_column(number, number, column_width(column))
-    page.put((0, sheet.title, page.looks.title))
+    page.put((0, document.noticed(sheet.title), page.looks.title))
     page.put((0, document.identity, page.looks.line))
     page.put_facts(sheet.facts, page.looks.line)
     page.put()

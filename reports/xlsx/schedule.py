@@ -51,7 +51,7 @@ def write_xlsx(document: Document) -> bytes:
     """The document as a workbook. Raises SheetError for a text longer than a cell can hold."""
     book = Workbook()
     properties = book.properties
-    properties.title, properties.creator = clean(document.title), clean(document.author)
+    properties.title, properties.creator = clean(document.noticed(document.title)), clean(document.author)
     properties.subject, properties.language = clean(document.identity), document.language
     properties.category = FORMAT
     names = sheet_names((FIRST_SHEET, *(sheet.tab or sheet.title for sheet in document.sheets)))
@@ -101,7 +101,7 @@ class _Styles:
 def _write_first(page: Worksheet, document: Document, styles: _Styles) -> None:
     for letter, width in (("A", 24.0), ("B", 4.0), ("C", VALUE_WIDTH)):
         page.column_dimensions[letter].width = width
-    page.append([_text_cell(page, document.title, styles.title)])
+    page.append([_text_cell(page, document.noticed(document.title), styles.title)])
     page.append([_text_cell(page, document.subtitle, styles.line)])
     page.append([_text_cell(page, document.identity, styles.line)])
     cautions = tuple(Fact("Caution", caution) for caution in document.cautions)
@@ -144,7 +144,7 @@ def _make_room(page: Worksheet, lines: int) -> None:
 
 
 def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Styles) -> None:
-    page.append([_text_cell(page, sheet.title, styles.title)])
+    page.append([_text_cell(page, document.noticed(sheet.title), styles.title)])
     page.append([_text_cell(page, document.identity, styles.line)])
     for row in _fact_rows(page, sheet.facts, styles, styles.line):
         page.append(row)
@@ -248,5 +248,5 @@ def _set_up_print(page: Worksheet, document: Document) -> None:
     page.page_margins = PageMargins(left=0.4, right=0.4, top=0.4, bottom=0.6, header=0.2, footer=0.3)
     footer = page.oddFooter
     footer.left.text = footer_text(document.made_by) or None
-    footer.center.text = footer_text(document.identity) or None
+    footer.center.text = footer_text(document.noticed(document.identity)) or None
     footer.right.text = "Page &P of &N"

@@ -11,6 +11,7 @@ from inspections.models import Inspection
 from tests.config.addresses import address, patterns, rows_of
 from tests.config.offered import offers_of
 from tests.factories import FirmFactory, MemberFactory
+from tests.factories.sample import browser_in, small_sample
 
 pytestmark = pytest.mark.django_db
 
@@ -19,8 +20,11 @@ ABOUT_A_VISIT = {"inspection", "results_grid", "findings", "visual_items", "revi
 
 def refused_offers(member, rows, only=None):
     """What pages that the member may look at offer in vain: (page, method, what is offered)."""
-    browser = Browser()
-    browser.force_login(member)
+    if member.is_in_sample:
+        browser = browser_in(member.firm, member.role)
+    else:
+        browser = Browser()
+        browser.force_login(member)
     seen, wrong = 0, set()
     for pattern in patterns():
         line = READ.get(pattern.name)
@@ -59,6 +63,16 @@ def test_pages_of_a_colleagues_visit_offer_an_inspector_no_more_than_is_allowed(
 
     assert sorted(wrong) == []
     assert seen > 45
+
+
+@pytest.mark.parametrize("role", Role)
+def test_no_page_of_a_sample_offers_what_would_be_refused_there(role):
+    member = small_sample(MemberFactory()).members.get(role=role)
+
+    seen, wrong = refused_offers(member, rows_of(member))
+
+    assert sorted(wrong) == []
+    assert seen > 40
 
 
 # An issued visit has its record, and no page of a review.

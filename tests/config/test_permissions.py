@@ -1,6 +1,7 @@
 """Every address, asked as every role, unsigned, and about another firm's rows, beside the one table."""
 
 import time
+from copy import deepcopy
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from inspections.enums import Role
 from inspections.models import Client
 from tests.config.addresses import address, patterns, rows_of
 from tests.factories import MemberFactory
+from tests.factories.sample import small_sample
 
 ROOT = Path(__file__).parents[2]
 PATTERNS = {pattern.name: pattern for pattern in patterns()}
@@ -26,10 +28,12 @@ every_role = pytest.mark.parametrize("role", Role)
 
 
 def ask(browser, method, where, posted=None):
-    """The answer, of which nothing stays."""
+    """The answer, of which nothing stays, nor who is signed in."""
+    cookies = deepcopy(browser.cookies)
     with transaction.atomic():
         response = getattr(browser, method)(where, posted)
         transaction.set_rollback(True)
+    browser.cookies = cookies
     return response
 
 
@@ -49,6 +53,7 @@ def signed_in(member):
 def answers(member, rows):
     """What the member is answered at every address about ``rows``: (address's name, method, status)."""
     browser = signed_in(member)
+    small_sample(member)  # so that going there makes none
     for name, pattern in CLOSED.items():
         where, names_a_row = address(pattern, rows)
         for method in METHODS:

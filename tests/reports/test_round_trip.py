@@ -10,7 +10,7 @@ from inspections.services.intake_plan import plan_intake, read_upload
 from inspections.services.visits import start_inspection
 from remedies.models import ParallelLoad
 from reports.content import content_of
-from reports.management.commands.demo import PLACE, VISIT_ON, WORKBOOK
+from reports.demonstration import PLACE, VISIT_ON, WORKBOOK
 from reports.schedules import schedules
 from reports.write import write
 from tests.factories import PASSWORD, InspectionFactory

@@ -22,7 +22,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         parser.add_argument("--from", dest="url", required=True, help="sqlite:///… or postgres://…")
-        parser.add_argument("--firm", default="", help="the rows of one firm alone, by its name")
+        parser.add_argument(
+            "--firm", default="", help="the rows of one firm alone, by its name; samples stay"
+        )
         parser.add_argument(
             "--media-from", type=Path, help="MEDIA_ROOT of the other: copy from there the files its rows name"
         )
@@ -44,6 +46,8 @@ class Command(BaseCommand):
         for table, rows in manifest["rows"].items():
             self.stdout.write(f"{rows:>10,}  {table}")
         self.stdout.write(f"{sum(manifest['rows'].values()):>10,}  rows, counted in both.")
+        if firm:
+            self.stdout.write("Sample firms that its members opened stayed behind.")
         call_command("verify_records", stdout=self.stdout)
 
     def _copy(self, names, folder):
