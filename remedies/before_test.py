@@ -149,10 +149,10 @@ ORDER = (
     "Tell those who use the place, and agree what may be switched off and for how long.",
     "Isolate at the board, lock off, and prove dead with a proved two-pole detector.",
     "Discharge every capacitor named here before touching its terminals.",
-    "Disconnect each load named here and tick it; join or bridge out what cannot be disconnected.",
-    "Take lamps out and close the switches of the circuit, so that switched parts are tested too.",
+    "Disconnect each load named here and tick it; where one cannot be, join L and N and test to earth only.",
+    "Take lamps out and close every switch; with two-way switching, test with the switches both ways.",
     "Test live-live and live-earth at the voltage named here, and watch whether the reading climbs.",
-    "Discharge with the instrument until it shows nothing, and prove it.",
+    "Discharge with the instrument until it shows zero, and prove it.",
     "Put back each load and tick it; what stays out is recorded as taken out, with who and when.",
     "Restore the supply, check that all works, and bring the label at the board up to date.",
 )

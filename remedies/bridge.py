@@ -15,6 +15,7 @@ from remedies.enums import Connection, LoadKind
 from remedies.models import ParallelLoad
 from remedies.physics import damage, explain, insulation_test, parts
 from remedies.physics.quantity import Span, duration, span_text
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import MOST_LIMIT_A, Between, Tester
 
 _KINDS = {
@@ -69,8 +70,8 @@ def part(load: ParallelLoad) -> parts.Part:
         _RATED_W.get(load.kind, "rated_w"): _number(load.rated_power_w),
     }
     percent = _number(load.tolerance_percent)
-    return parts.from_register(
-        parts.RegisterEntry(
+    return from_register(
+        RegisterEntry(
             kind=_KINDS[load.kind],
             connection=_CONNECTIONS[load.connection],
             count=load.count,

@@ -17,13 +17,17 @@ from inspections.intake.result import LIMITATIONS, LOADS, SCHEDULE
 from inspections.models import CircuitResult, Installation, Upload
 from inspections.rules.finding import Severity
 from inspections.selectors import board_records
+from inspections.services.acts import acting
 from inspections.services.intake_commit import commit_intake
 from inspections.services.intake_plan import plan_intake, read_upload
+from inspections.services.undo import take_back
+from inspections.services.uploads import keep_upload
 from inspections.services.visits import start_inspection
 from remedies.bridge import expected_reading_for
 from remedies.enums import LoadKind, LoadState
 from remedies.models import ParallelLoad
 from tests.factories import PASSWORD
+from tests.whole_record import whole_record
 
 WORKBOOK = SCENARIO.with_name("larkfield-mill-visit.xlsx")
 VISIT = date(2026, 11, 17)
@@ -52,8 +56,8 @@ def firm(db):
 
 
 @pytest.fixture
-def visit(firm):
-    """The mill's visit, with the workbook in the record."""
+def begun(firm):
+    """The mill's visit, before anything of it is entered."""
     inspector = firm.members.get(role=Role.INSPECTOR)
     visit = start_inspection(
         installation=Installation.objects.get(name="Larkfield Mill"),
@@ -63,13 +67,44 @@ def visit(firm):
         member=inspector,
     )
     visit.instruments.set(firm.instruments.filter(group__in="AB"))
-    upload = Upload.objects.create(
-        inspection=visit, name=WORKBOOK.name, content=WORKBOOK.read_bytes(), sent_by=inspector
-    )
-    plan = plan_intake(read_upload(upload), visit, {})
-    assert plan.problems == []
-    commit_intake(upload=upload, digest=plan.digest, member=inspector)
     return visit
+
+
+@pytest.fixture
+def sent(begun):
+    """The workbook as the inspector sent it."""
+    upload = Upload(
+        inspection=begun, name=WORKBOOK.name, content=WORKBOOK.read_bytes(), sent_by=begun.inspector
+    )
+    return keep_upload(upload=upload, member=begun.inspector)
+
+
+def bring_in(upload):
+    plan = plan_intake(read_upload(upload), upload.inspection, {})
+    assert plan.problems == []
+    commit_intake(upload=upload, digest=plan.digest, member=upload.sent_by)
+
+
+@pytest.fixture
+def visit(sent):
+    """The mill's visit, with the workbook in the record."""
+    bring_in(sent)
+    return sent.inspection
+
+
+def test_the_workbook_goes_out_of_the_record_again(sent):
+    """What it brought in is gone, and what it changed stands as it stood."""
+    before = whole_record()
+    with acting() as act:
+        bring_in(sent)
+    after = whole_record()
+    touched = {row for row in {*before, *after} if before.get(row) != after.get(row)}
+    assert {model for model, _ in touched} == {
+        "Board", "BoardResult", "Circuit", "CircuitResult", "Inspection", "Limitation", "ParallelLoad",
+        "Upload",
+    }  # fmt: skip
+    take_back(act=act, member=sent.sent_by)
+    assert whole_record() == before
 
 
 def test_the_scenario_enters_the_record_whole(firm):

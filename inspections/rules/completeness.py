@@ -81,7 +81,7 @@ def _lacking(column: str, reading: Reading, is_covered: bool, source: Source) ->
             Code.NOT_VERIFIED_UNEXPLAINED,
             column,
             Severity.INCOMPLETE,
-            f"N/V: say why {name} was not verified, by a limitation that covers it.",
+            f"N/V needs a limitation that says why {name} was not verified.",
             source,
         )
     if reading.state in (State.PASS, State.FAIL) and column not in TICK_COLUMNS:

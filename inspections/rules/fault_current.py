@@ -151,8 +151,7 @@ def supply(facts: SupplyFacts, edition: Edition) -> Iterator[Finding]:
             Code.FAULT_CURRENT_ONE_PHASE_ONLY,
             None,
             Severity.LOOK_INTO,
-            f"Ipf {facts.ipf_ka} kA looks like one phase; between phases it is about "
-            f"{two_places(most.ka)} kA.",
+            f"Ipf {facts.ipf_ka} kA looks single-phase; between phases it is about {two_places(most.ka)} kA.",
             PLAIN_ARITHMETIC,
             working=most.working,
             **figures,

@@ -55,7 +55,7 @@ def _one_minimum(case: Case, column: str, reading: Reading, row: InsulationRow) 
             Code.INSULATION_RANGE_SHORT,
             column,
             Severity.LOOK_INTO,
-            f"{NAMES[column]} {reading} MΩ does not tell whether {plain(least)} MΩ is reached.",
+            f"{NAMES[column]} {reading} MΩ does not show whether {plain(least)} MΩ is reached.",
             source,
             **figures,
         )
@@ -97,7 +97,7 @@ def voltage_used(case: Case) -> Iterator[Finding]:
                 Code.INSULATION_EQUIPMENT_STRESSED,
                 "ir_voltage_v",
                 Severity.LOOK_INTO,
-                f"Tested at {plain(used_v)} V with equipment connected; {plain(wanted_v)} V is for that. "
+                f"Tested at {plain(used_v)} V with equipment connected; that is done at {plain(wanted_v)} V. "
                 "Check the equipment.",
                 source,
                 used=f"{plain(used_v)} V",
@@ -106,9 +106,9 @@ def voltage_used(case: Case) -> Iterator[Finding]:
             return
     if used_v == wanted_v:
         return
-    summary = f"Tested at {plain(used_v)} V; this circuit asks for {plain(wanted_v)} V."
+    summary = f"Tested at {plain(used_v)} V; this circuit needs {plain(wanted_v)} V."
     if connected is not None and used_v == connected.number < wanted_v:
-        summary += " The lower voltage is for equipment that stays connected: if it did, say so."
+        summary += " The lower voltage is for equipment that stays connected: if it did, mark the circuit so."
     yield found(
         Code.INSULATION_TEST_VOLTAGE,
         "ir_voltage_v",

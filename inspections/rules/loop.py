@@ -257,7 +257,7 @@ def _over_cold_limit(case: Case, limit: MaxZs, cold_ohm: Decimal) -> Finding:
         Code.ZS_OVER_COLD_LIMIT,
         "zs",
         Severity.LOOK_INTO,
-        f"Zs {zs} Ω is above {shown} Ω for a cold cable; warm, it may pass {two_places(limit.ohm)} Ω.",
+        f"Zs {zs} Ω is above {shown} Ω for a cold cable; warm, it may exceed {two_places(limit.ohm)} Ω.",
         factor.source,
         working=f"{limit.working}; × {plain(factor.number)} = {shown} Ω",
         measured=f"{zs} Ω",

@@ -66,7 +66,7 @@ TEXTS: dict[Code, str] = {
         "of the protective device."
     ),
     Code.RCD_SLOW: "RCD did not operate within {limit} (reading {measured}).",
-    Code.RCD_TOO_FAST: "Time-delayed RCD operated in {measured}, under its least time of {least}.",
+    Code.RCD_TOO_FAST: "Time-delayed RCD operated in {measured}, below its minimum of {least}.",
     Code.RCD_TYPE_UNFIT: (
         "RCD of type {type} does not detect the {load} residual current that its load can cause."
     ),

@@ -41,7 +41,7 @@ def outcome(codes: Iterable[str], edition: Edition) -> Outcome:
     if given:
         good = [f"{code} {_times(given.count(code))}" for code in rule.satisfactory if code in given]
         return Outcome(True, f"Satisfactory: {', '.join(good)} alone.", rule.source)
-    return Outcome(True, "Satisfactory: no observation stands.", rule.source)
+    return Outcome(True, "Satisfactory: no observation is open.", rule.source)
 
 
 def _times(count: int) -> str:

@@ -52,7 +52,7 @@ def trip_time_at(
             Code.RCD_RANGE_SHORT,
             "rcd_trip_ms",
             Severity.LOOK_INTO,
-            f"RCD time {reading} ms does not tell whether it trips within {plain(limit.max_ms)} ms.",
+            f"RCD time {reading} ms does not show whether it trips within {plain(limit.max_ms)} ms.",
             limit.source,
             **figures,
         )
@@ -71,8 +71,8 @@ def trip_time_at(
             Code.RCD_TOO_FAST,
             "rcd_trip_ms",
             Severity.OUT_OF_LIMIT,
-            f"RCD time {reading} ms is under {plain(limit.min_ms)} ms: a type S must wait for those "
-            "after it.",
+            f"RCD time {reading} ms is below {plain(limit.min_ms)} ms: a type S must let the RCD "
+            "downstream trip first.",
             limit.source,
             **figures,
             least=f"{plain(limit.min_ms)} ms",

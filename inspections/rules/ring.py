@@ -61,7 +61,7 @@ def line_and_neutral(case: Case) -> Iterator[Finding]:
         Code.RING_LINE_NEUTRAL_DIFFER,
         higher,
         Severity.DISAGREES,
-        f"r1 and rn differ by {plain(abs(r1 - rn))} Ω: look for a loose joint in the {name}, or other sizes.",
+        f"r1 and rn differ by {plain(abs(r1 - rn))} Ω: a loose joint in the {name}, or two cable sizes?",
         within.source,
         working=f"|{plain(r1)} − {plain(rn)}| = {plain(abs(r1 - rn))} Ω",
         r1=f"{case.readings.r1} Ω",

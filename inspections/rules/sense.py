@@ -48,7 +48,7 @@ def resistances(case: Case) -> Iterator[Finding]:
                 Code.NO_CABLE_READS_ZERO,
                 column,
                 Severity.DISAGREES,
-                f"{name} is 0: no cable has that. Was it measured after the leads were nulled?",
+                f"{name} is 0 Ω, which no cable has. Check how the leads were nulled, and test again.",
                 COMMON_PRACTICE,
                 measured=f"{plain(value)} Ω",
             )

@@ -56,8 +56,8 @@ def _breaker(case: Case, current_a: Decimal, k: ThermalK) -> Iterator[Finding]:
         Code.CPC_LET_THROUGH,
         "cpc_csa_mm2",
         Severity.NOTE,
-        f"cpc {plain(csa)} mm² is under {two_places(least)} mm² at {plain(seconds)} s: the maker's "
-        "let-through decides.",
+        f"cpc {plain(csa)} mm² is below {two_places(least)} mm² at {plain(seconds)} s: check the "
+        "maker's let-through energy.",
         k.source,
         working=f"√({two_places(current_a)}² × {plain(seconds)}) ÷ {plain(k.k)} = {two_places(least)} mm²",
         cpc=f"{plain(csa)} mm²",
@@ -87,7 +87,7 @@ def _fuse(
         Code.CPC_THERMALLY_SMALL,
         "cpc_csa_mm2",
         Severity.LOOK_INTO,
-        f"cpc {plain(csa)} mm² is under the {two_places(least)} mm² that the fuse may ask of it at this Zs.",
+        f"cpc {plain(csa)} mm² is below the {two_places(least)} mm² this fuse may need at this Zs.",
         k.source,
         working=f"√({two_places(operating_a)}² × {plain(table.seconds)}) ÷ {plain(k.k)} "
         f"= {two_places(least)} mm²",

@@ -18,13 +18,12 @@ def form_page(
     """Show ``form``. When it is posted and ``save`` accepts it, say ``said`` and go on to ``done()``.
 
     said: words, or a function that makes them of what was saved. heading: title of the page. back: address
-    to go back to without saving, and by taking back what was made. undo: whether what ``save`` did may be
-    taken back.
+    to go back to without saving, and after what was made is taken back. undo: whether it may be taken back.
     """
     if request.method == "POST" and saved(form, save):
         words = said() if callable(said) else said
         if undo:
-            say_with_undo(request, words, instead=back)
+            say_with_undo(request, words, instead=back if request.act.makes_rows else "")
         else:
             messages.success(request, words)
         return redirect(done())

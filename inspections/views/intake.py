@@ -100,7 +100,8 @@ def intake_drop(request, upload_pk):
     upload = fetch(request, UPLOADS, upload_pk)
     if not upload.committed_at:
         drop_upload(upload=upload, member=request.user)
-        say_with_undo(request, f"{upload.name} was dropped. Nothing changed.")
+        preview = reverse("intake_preview", args=[upload.pk])
+        say_with_undo(request, f"{upload.name} was dropped. Nothing changed.", instead=preview)
     return redirect("inspection", upload.inspection_id)
 
 

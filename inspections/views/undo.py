@@ -26,21 +26,19 @@ class ActMiddleware:
 
 
 def say_with_undo(request, words, instead=""):
-    """Say what this request did, with a button that takes all of it back.
+    """Say what this request did, with a button that takes all of it back. The first sentence says what was
+    done; others, what comes next.
 
     The button carries the act, sealed, and works for whoever did it, while he or she may still post where it
-    was done. instead: where taking it back leads when the act made rows, whose pages are then gone.
+    was done. instead: where taking it back leads, if not to the page that the button is on.
     """
     act = request.act
     if not act.runs:
         messages.success(request, words)
         return
-    sealed = signing.dumps(
-        [act.as_values(), request.user.pk, request.path_info, words, instead if act.makes_rows else ""],
-        salt=__name__,
-        compress=True,
-    )
-    messages.success(request, words, extra_tags=sealed)
+    done = words.partition(". ")[0].rstrip(".")
+    sealed = [act.as_values(), request.user.pk, request.path_info, done, instead]
+    messages.success(request, words, extra_tags=signing.dumps(sealed, salt=__name__, compress=True))
 
 
 @require_POST
@@ -49,7 +47,7 @@ def undo(request):
     if not url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure()):
         back = reverse("today")
     try:
-        act, member, where, words, instead = signing.loads(
+        act, member, where, done, instead = signing.loads(
             request.POST.get("act", ""), salt=__name__, max_age=MAY_BE_TAKEN_BACK_FOR
         )
         if member != request.user.pk:
@@ -65,5 +63,5 @@ def undo(request):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect(back)
-    messages.success(request, f"Taken back: “{words}”")
+    messages.success(request, f"Taken back: “{done}”.")
     return redirect(instead or back)

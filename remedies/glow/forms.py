@@ -4,7 +4,6 @@ A form turns what is typed into the keywords of one value of the physics, builds
 physics refuses beside the field it is about. Whatever was typed stays in its field.
 """
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,7 +12,8 @@ from django.utils import timezone
 
 from inspections.models import Instrument
 from remedies.enums import LoadKind
-from remedies.forms import VALUES, ValuesForm
+from remedies.forms.fields import QuantityField
+from remedies.forms.values import VALUES, ValuesForm
 from remedies.glow import inputs
 from remedies.glow.asked import QUESTION_KEYS, answers_of
 from remedies.glow.candidates import REMEDY_KINDS
@@ -22,70 +22,9 @@ from remedies.models.glow import CAUSE_CHOICES
 from remedies.physics.checked import InputError
 from remedies.physics.dimmer_load import Edge
 from remedies.physics.operating import Conditions, Reach
-from remedies.physics.quantity import engineering, significant
-from remedies.physics.source_from_readings import Nature
+from remedies.physics.stray_voltage import Nature
 
 METERS = 3
-_NUMBER = re.compile(r"([+\-−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+\-−]?\d+)?)\s*(\D*)")
-_CODED = re.compile(r"(\d+)([kKMRnµup])(\d+)")  # 4k7, as parts are marked
-_MULTIPLES = {
-    "": 1.0,
-    "p": 1e-12,
-    "n": 1e-9,
-    "u": 1e-6,
-    "µ": 1e-6,
-    "m": 1e-3,
-    "k": 1e3,
-    "K": 1e3,
-    "M": 1e6,
-    "G": 1e9,
-}
-_SPELT = {"Ω": ("ohms", "ohm", "Ω", "R"), "h": ("hours", "h"), "m": ("metres", "m"), "°C": ("°C", "C")}
-
-
-class QuantityField(forms.Field):
-    """A quantity with or without its unit, to its SI value: ``10M``, ``10e6``, ``4k7``, ``0.1 µF``.
-
-    unit: of the result. bare: what a number alone means, as a multiple of it: ``m`` for mA. like: an example.
-    """
-
-    def __init__(self, unit: str, *, like: str, bare: str = "", **kwargs):
-        super().__init__(**{"required": False, **kwargs})
-        self.unit, self.bare, self.like = unit, bare, like
-        self.widget.attrs.update(autocomplete="off", inputmode="text", spellcheck="false")
-
-    def to_python(self, value):
-        written = " ".join(
-            str(value or "").replace("\N{GREEK SMALL LETTER MU}", "µ").replace("\N{OHM SIGN}", "Ω").split()
-        )
-        if not written:
-            return None
-        if coded := _CODED.fullmatch(written):
-            whole, mark, part = coded.groups()
-            written = f"{whole}.{part}{'' if mark == 'R' else mark}"
-        match = _NUMBER.fullmatch(written)
-        multiple = self._multiple(match[2].strip()) if match else None
-        if match is None or multiple is None or "," in match[1]:
-            raise forms.ValidationError(f"“{written}” is not understood here. Type it like {self.like}.")
-        return float(match[1].replace("−", "-")) * multiple
-
-    def _multiple(self, ending: str) -> float | None:
-        """What the number is to be multiplied by; None for an ending that is no multiple of the unit."""
-        if not ending:
-            return _MULTIPLES[self.bare]
-        for spelt in _SPELT.get(self.unit, (self.unit,)):
-            if spelt and ending.casefold().endswith(spelt.casefold()):
-                return _MULTIPLES.get(ending[: -len(spelt)].strip())
-        return _MULTIPLES.get(ending)
-
-    def prepare_value(self, value):
-        if not isinstance(value, float | int) or isinstance(value, bool):
-            return value
-        if self.unit in ("V", "A", "Ω", "F", "W"):
-            return engineering(value, self.unit, 6)
-        return f"{significant(value, 6)} {self.unit}".strip()
-
-
 _LOOKS = {forms.CheckboxInput: "form-check-input", forms.Select: "form-select"}
 
 

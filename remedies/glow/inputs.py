@@ -17,12 +17,12 @@ from remedies.physics.checked import InputError, number
 from remedies.physics.comparison import Situation
 from remedies.physics.control_current import Control
 from remedies.physics.dimmer_load import DimmerLoad, Edge, dimmer_load
+from remedies.physics.meter_reading import MeterReading
 from remedies.physics.operating import Conditions, Reach
 from remedies.physics.packaged_device import Device
 from remedies.physics.quantity import Span
 from remedies.physics.remedy import check_values
-from remedies.physics.source_from_readings import MeterReading, Nature
-from remedies.physics.stray_voltage import FIGURES, HIGHEST_V, NOMINAL_V, Meter
+from remedies.physics.stray_voltage import FIGURES, HIGHEST_V, NOMINAL_V, Meter, Nature
 
 Section = Mapping[str, Any]
 _USUAL = Conditions()

@@ -16,8 +16,7 @@ from remedies.physics.checked import number
 from remedies.physics.operating import Conditions
 from remedies.physics.preferred_values import Series, at_or_above, at_or_below
 from remedies.physics.quantity import engineering, microfarads, ohms, significant
-from remedies.physics.source_from_readings import Nature
-from remedies.physics.stray_voltage import Source
+from remedies.physics.stray_voltage import Nature, Source
 
 
 @dataclass(frozen=True, slots=True)

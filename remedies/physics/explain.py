@@ -24,11 +24,10 @@ from remedies.physics.parts import (
     VARISTOR_EXPONENT,
     Kind,
     Part,
-    RegisterEntry,
     SuppressionCapacitor,
-    from_register,
 )
 from remedies.physics.quantity import Span, microfarads, ohms, significant, span_text
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import USUAL_TEST_V, Between, Tester
 
 OPERATING_UNCERTAINTY = 0.30  # IEC 61557-2, of the reading

@@ -132,7 +132,7 @@ def expected_reading(
 
     ``switches_closed``: whether loads behind a switch are in circuit during the test.
 
-    >>> from remedies.physics.parts import RegisterEntry, from_register
+    >>> from remedies.physics.register_entry import RegisterEntry, from_register
     >>> neon = from_register(RegisterEntry("neon", resistance_ohm=220_000))
     >>> expected_reading(Span.exact(1000), [neon], Tester(250, 0.015)).text
     '0.27 to 0.34'

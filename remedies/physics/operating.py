@@ -103,7 +103,7 @@ class Draw(StrEnum):
 def admittance(part: Part, draw: Draw = Draw.TYPICAL, frequency_hz: float = 50.0) -> complex:
     """Admittance [S] of all the items of a linear part. Raises InputError for a part that is not linear.
 
-    >>> from remedies.physics.parts import RegisterEntry, from_register
+    >>> from remedies.physics.register_entry import RegisterEntry, from_register
     >>> capacitor = from_register(RegisterEntry("suppression_capacitor", capacitance_uf=0.1))
     >>> round(230 * abs(admittance(capacitor)) * 1e3, 2)    # mA at 230 V
     7.23

@@ -88,7 +88,7 @@ def evaluate(part: Part, sources: Sequence[Source], conditions: Conditions | Non
     ``sources``: the stray source as typically known first, then the others it may be (the ``points`` of a
     ``SourceRange``); the lamp voltage is the range over all of them and over the part's tolerance.
 
-    >>> from remedies.physics.parts import RegisterEntry, from_register
+    >>> from remedies.physics.register_entry import RegisterEntry, from_register
     >>> from remedies.physics.stray_voltage import Neighbour, source
     >>> stray = source([Neighbour(230, 1.4e-9)])
     >>> found = evaluate(from_register(RegisterEntry("resistor", resistance_ohm=390, rated_w=0.25)), [stray])

@@ -10,16 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from remedies.physics.checked import InputError
-from remedies.physics.source_from_readings import (
-    Judgement,
-    MeterReading,
-    Nature,
-    ThreeReadings,
-    Verdict,
-    judge,
-    judge_three,
-)
-from remedies.physics.stray_voltage import NOMINAL_V, Source
+from remedies.physics.meter_reading import MeterReading
+from remedies.physics.source_from_readings import Judgement, Verdict, judge
+from remedies.physics.stray_voltage import NOMINAL_V, Nature, Source
+from remedies.physics.three_readings import ThreeReadings, judge_three
 
 _DECIDES = (Verdict.STIFF, Verdict.IMPOSSIBLE, Verdict.COUPLED, Verdict.UNDECIDED, Verdict.NOTHING)
 _LEAK = (

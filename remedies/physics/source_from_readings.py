@@ -1,26 +1,23 @@
-"""What two or three readings of a stray voltage say of the source behind it.
-
-A source is a voltage Voc behind its own admittance Y; a meter of admittance Ym reads V = Voc·|Y| / |Y + Ym|.
-Two readings with different meters give Voc and |Y| once it is said whether the source is capacitive or
-resistive, or at what angle between the two; three readings tell which it is.
+"""What two readings of a stray voltage, with different meters, say of the source behind it.
 
 Every answer is a range: the source is solved at the readings as written and at the corners of the meters'
 accuracy. Voltages are in volts r.m.s., currents in amperes r.m.s., admittances in siemens.
 """
 
 import cmath
-import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from remedies.physics.checked import InputError, number
+from remedies.physics.checked import InputError
+from remedies.physics.exact_source import DIRECTION, Branch, ExactSource, branches
+from remedies.physics.meter_reading import MeterReading
 from remedies.physics.quantity import Span, engineering, ohms, significant
 from remedies.physics.stray_voltage import (
     FIGURES,
     NOMINAL_V,
-    Meter,
+    Nature,
     Source,
     supply_frequency,
     supply_volts,
@@ -29,7 +26,7 @@ from remedies.physics.stray_voltage import (
 _COUPLING, _METER = FIGURES["coupling"], FIGURES["meter"]
 _TOUCH_CURRENT_A: float = FIGURES["touch"]["steady_current_a"]
 _NOTHING_V = 1.0  # below this on every meter there is no stray voltage worth explaining
-_ROUNDING = 1e-6  # what solving for a source may be off by, relative
+_BETWEEN = tuple(cmath.rect(1, math.radians(degrees)) for degrees in range(10, 90, 10))
 _POORLY_KNOWN = 0.20  # a quantity with a larger error than this is warned of
 
 ASSUMPTIONS = (
@@ -40,158 +37,6 @@ ASSUMPTIONS = (
     "A sine: true-r.m.s. and average-responding meters differ on a distorted supply, and a low-impedance "
     "input shows more of its harmonics.",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class MeterReading:
-    """A voltage read [V], and the meter: its accuracy is ±(gain error × reading + digits × resolution)."""
-
-    volts: float
-    meter: Meter
-    gain_error: float = _METER["gain_error"]
-    digits: int = _METER["digits"]
-    resolution_v: float = _METER["resolution_v"]
-
-    def __post_init__(self) -> None:
-        instead = "Give the volts shown, zero or more."
-        number(
-            "meter reading", self.volts, "V", low=0, high=FIGURES["limits"]["supply_high_v"], instead=instead
-        )
-        instead = "Give a fraction: 0.02 for ±2 %."
-        number("meter gain error", self.gain_error, "", low=0, high=0.5, instead=instead)
-        number("meter digits", self.digits, "", low=0, high=100, instead="Give the digits of the data sheet.")
-        instead = "Give the last place of the display in volts: 0.1."
-        number("meter resolution", self.resolution_v, "V", low=0, high=10, instead=instead)
-
-    @property
-    def error_v(self) -> float:
-        return self.volts * self.gain_error + self.digits * self.resolution_v
-
-    @property
-    def relative_error(self) -> float:
-        return self.error_v / self.volts if self.volts else math.inf
-
-    @property
-    def lowest_v(self) -> float:
-        return max(self.volts - self.error_v, 0.0)
-
-    @property
-    def highest_v(self) -> float:
-        return self.volts + self.error_v
-
-
-class Nature(StrEnum):
-    """What a source may be: coupled through capacitance, or fed through resistance (leakage)."""
-
-    CAPACITIVE = "capacitive"
-    RESISTIVE = "resistive"
-
-
-@dataclass(frozen=True, slots=True)
-class _Point:
-    """One exact answer: open voltage, the source's own admittance, current, and how each meter loads it.
-
-    ``loading`` is h of each meter: 0 where it does not load the source, 1 where it swamps it.
-    """
-
-    volts: float
-    own_s: float
-    amps: float
-    loading: tuple[float, float] = (0.0, 0.0)
-
-    @property
-    def branch(self) -> bool:
-        return self.loading[0] > self.loading[1]
-
-
-# Every source is own·direction with own above zero. Turning the meters back by the same angle makes any
-# source a plain number, so that one set of formulas serves capacitive, resistive and mixed sources.
-_DIRECTION = {Nature.CAPACITIVE: 1j, Nature.RESISTIVE: 1 + 0j}
-_BETWEEN = tuple(cmath.rect(1, math.radians(degrees)) for degrees in range(10, 90, 10))
-
-
-def _points(v1: float, y1: complex, v2: float, y2: complex) -> list[_Point]:
-    """The sources that give exactly these two readings with meters turned into their direction: none to two.
-
-    (V1²−V2²)·own² + 2·(V1²·b1 − V2²·b2)·own + V1²·|y1|² − V2²·|y2|² = 0, own > 0, bᵢ the real part of yᵢ.
-    """
-    square = v1**2 - v2**2
-    half = v1**2 * y1.real - v2**2 * y2.real
-    constant = (v1 * abs(y1)) ** 2 - (v2 * abs(y2)) ** 2
-    found = []
-    for own in _positive_roots(square, half, constant):
-        amps = v1 * abs(own + y1)
-        found.append(_Point(amps / own, own, amps, (_loading(own, y1), _loading(own, y2))))
-    return found
-
-
-def _positive_roots(square: float, half: float, constant: float) -> list[float]:
-    """Roots above zero of square·x² + 2·half·x + constant, without loss of digits."""
-    under = half**2 - square * constant
-    if under < 0:
-        return []
-    sum_ = -(half + math.copysign(math.sqrt(under), half))
-    roots = {sum_ / square if square else math.inf, constant / sum_ if sum_ else math.inf}
-    return sorted(root for root in roots if 0 < root < math.inf)
-
-
-def _loading(own: float, meter: complex) -> float:
-    return 1 - own * (own + meter.real) / abs(own + meter) ** 2
-
-
-@dataclass(frozen=True, slots=True)
-class _Branch:
-    """Sources of one direction along which the ratio of the readings only rises, or only falls.
-
-    ``exact`` gives the readings as written; ``points`` hold it and those at the corners of the accuracy.
-    """
-
-    exact: _Point | None
-    points: tuple[_Point, ...]
-
-
-def _branches(
-    first: MeterReading, second: MeterReading, direction: complex, frequency_hz: float
-) -> list[_Branch]:
-    y1, y2 = (each.meter.admittance(frequency_hz) / direction for each in (first, second))
-    pairs = [
-        (first.volts, second.volts),
-        *itertools.product((first.lowest_v, first.highest_v), (second.lowest_v, second.highest_v)),
-    ]
-    answers = [_points(v1, y1, v2, y2) for v1, v2 in pairs]
-    branches = []
-    # Two answers to one pair of readings always lie on different branches.
-    for branch in sorted({point.branch for point in itertools.chain(*answers)}):
-        at_pairs = [next((point for point in each if point.branch is branch), None) for each in answers]
-        known = next(pair for pair, point in zip(pairs, at_pairs, strict=True) if point)
-        points = [point for point in at_pairs if point]
-        for pair, point in zip(pairs, at_pairs, strict=True):
-            if point is None:
-                points += _open_end(first, second, y1, y2, branch is (_ratio(pair) > _ratio(known)))
-        branches.append(_Branch(at_pairs[0], tuple(points)))
-    return branches
-
-
-def _ratio(pair: tuple[float, float]) -> float:
-    return pair[0] / pair[1] if pair[1] else math.inf
-
-
-def _open_end(
-    first: MeterReading, second: MeterReading, y1: complex, y2: complex, unlimited: bool
-) -> list[_Point]:
-    """Where a branch runs to when no source on it gives a pair of readings.
-
-    Either to sources without limit to their current, of a voltage that both readings allow, or to sources of
-    constant current without an open voltage.
-    """
-    if unlimited:
-        ends = max(first.lowest_v, second.lowest_v), min(first.highest_v, second.highest_v)
-        return [_Point(volts, math.inf, math.inf) for volts in ends]
-    ends = (
-        max(first.lowest_v * abs(y1), second.lowest_v * abs(y2)),
-        min(first.highest_v * abs(y1), second.highest_v * abs(y2)),
-    )
-    return [_Point(math.inf, 0.0, amps) for amps in ends]
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +82,7 @@ class Verdict(StrEnum):
     IMPOSSIBLE = "impossible"
 
 
-_ADVICE = {
+ADVICE = {
     Verdict.NOTHING: "Both meters show next to nothing. That is no proof of isolation: prove dead as usual.",
     Verdict.COUPLED: "The readings fit a voltage coupled from a neighbour, with little current behind it. "
     "That is no proof of isolation: isolate and prove dead before touching conductors.",
@@ -288,6 +133,7 @@ def judge(
 
     supply_v: voltage to neutral of the neighbour taken to couple [V]. frequency_hz [Hz].
 
+    >>> from remedies.physics.stray_voltage import Meter
     >>> judge(MeterReading(100, Meter(10e6, 100e-12)), MeterReading(8, Meter(300e3))).verdict.value
     'coupled'
     >>> judge(MeterReading(230, Meter(10e6, 100e-12)), MeterReading(228, Meter(300e3))).verdict.value
@@ -296,21 +142,21 @@ def judge(
     supply_volts(supply_v)
     supply_frequency(frequency_hz)
     if max(first.highest_v, second.highest_v) <= _NOTHING_V:
-        return Judgement(Verdict.NOTHING, _ADVICE[Verdict.NOTHING])
+        return Judgement(Verdict.NOTHING, ADVICE[Verdict.NOTHING])
     capacitive, resistive = (
         tuple(
             _range(nature, branch, first, second, supply_v, frequency_hz)
-            for branch in _branches(first, second, _DIRECTION[nature], frequency_hz)
+            for branch in branches(first, second, DIRECTION[nature], frequency_hz)
         )
         for nature in Nature
     )
     mixed = [
         (branch, direction)
         for direction in _BETWEEN
-        for branch in _branches(first, second, direction, frequency_hz)
+        for branch in branches(first, second, direction, frequency_hz)
     ]
     if not (capacitive or resistive or mixed):
-        return Judgement(Verdict.IMPOSSIBLE, _ADVICE[Verdict.IMPOSSIBLE])
+        return Judgement(Verdict.IMPOSSIBLE, ADVICE[Verdict.IMPOSSIBLE])
     pure = [(each.open_circuit_v, each.admittance_s, each.short_circuit_a) for each in capacitive + resistive]
     between = [_spans(branch.points, branch.exact or branch.points[0]) for branch, _ in mixed]
     volts, own, amps = (_hull(spans) for spans in zip(*pure, *between, strict=True))
@@ -319,7 +165,7 @@ def judge(
     points += [each for branch, direction in mixed for each in _sources(branch, direction, frequency_hz)]
     return Judgement(
         verdict,
-        _ADVICE[verdict],
+        ADVICE[verdict],
         capacitive,
         resistive,
         volts,
@@ -345,7 +191,7 @@ def _hull(spans: Sequence[Span]) -> Span:
 
 def _range(
     nature: Nature,
-    branch: _Branch,
+    branch: Branch,
     first: MeterReading,
     second: MeterReading,
     supply_v: float,
@@ -366,7 +212,7 @@ def _range(
         volts,
         own,
         amps,
-        tuple(_sources(branch, _DIRECTION[nature], frequency_hz)),
+        tuple(_sources(branch, DIRECTION[nature], frequency_hz)),
         frequency_hz,
         coupling,
         earth,
@@ -376,29 +222,29 @@ def _range(
     )
 
 
-def _spans(points: Sequence[_Point], typical: _Point) -> tuple[Span, Span, Span]:
+def _spans(points: Sequence[ExactSource], typical: ExactSource) -> tuple[Span, Span, Span]:
     """Open voltage, own admittance and current of these sources."""
 
-    def span(value: Callable[[_Point], float]) -> Span:
+    def span(value: Callable[[ExactSource], float]) -> Span:
         every = [value(point) for point in points]
         return Span(min(every), value(typical), max(every))
 
     return span(lambda point: point.volts), span(lambda point: point.own_s), span(lambda point: point.amps)
 
 
-def _earth(points: Sequence[_Point], typical: _Point, supply_v: float, omega: float) -> Span | None:
+def _earth(points: Sequence[ExactSource], typical: ExactSource, supply_v: float, omega: float) -> Span | None:
     """What of the source's capacitance is to neutral and earth: the whole less the coupling."""
     if not math.isfinite(typical.own_s):
         return None
 
-    def rest(point: _Point) -> float:
+    def rest(point: ExactSource) -> float:
         return max((point.own_s - point.amps / supply_v) / omega, 0.0)
 
     every = [rest(point) for point in points if math.isfinite(point.own_s)]
     return Span(min(every), rest(typical), max(every))
 
 
-def _sources(branch: _Branch, direction: complex, frequency_hz: float) -> Iterator[Source]:
+def _sources(branch: Branch, direction: complex, frequency_hz: float) -> Iterator[Source]:
     for point in branch.points:
         if math.isfinite(point.own_s):
             yield Source(point.amps, point.own_s * direction, frequency_hz)
@@ -433,7 +279,7 @@ def first_order_errors(loading: tuple[float, float], error1: float, error2: floa
     )
 
 
-def _poorly_known(exact: _Point | None, first: MeterReading, second: MeterReading) -> list[str]:
+def _poorly_known(exact: ExactSource | None, first: MeterReading, second: MeterReading) -> list[str]:
     if not exact:
         return ["No source gives exactly these readings; the range holds those within the meters' accuracy."]
     errors = first_order_errors(exact.loading, first.relative_error, second.relative_error)
@@ -479,7 +325,7 @@ def _warnings(
 
 def _working(
     nature: Nature,
-    exact: _Point | None,
+    exact: ExactSource | None,
     first: MeterReading,
     second: MeterReading,
     supply_v: float,
@@ -515,124 +361,3 @@ def _working(
 
 def _percent(fraction: float) -> str:
     return f"{significant(fraction * 100, 2)} %"
-
-
-@dataclass(frozen=True, slots=True)
-class ThreeReadings:
-    """What three readings say: ``nature`` None where the meters' accuracy leaves it open.
-
-    ``degrees`` is the angle of the source's own admittance: 90 purely capacitive, 0 purely resistive.
-    """
-
-    nature: Nature | None
-    text: str
-    typical: Source | None
-    degrees: Span | None
-    open_circuit_v: Span | None
-    short_circuit_a: Span | None
-
-
-def judge_three(
-    readings: tuple[MeterReading, MeterReading, MeterReading], *, frequency_hz: float = 50.0
-) -> ThreeReadings:
-    """Whether a source is capacitive or resistive, from three readings with three different meters.
-
-    K/Vᵢ² = S + 2G·Gᵢ + 2B·Bᵢ + |Ymᵢ|² with K = Isc² and S = G² + B². It is linear in K, S and G once B is
-    given; S = G² + B² then gives B.
-    """
-    supply_frequency(frequency_hz)
-    volts = [reading.volts for reading in readings]
-    corners = itertools.product(*((reading.lowest_v, reading.highest_v) for reading in readings))
-    pure = {nature: _pure(nature, readings, frequency_hz) for nature in Nature}
-    meters = [reading.meter.admittance(frequency_hz) for reading in readings]
-    exact = [_of_three(each, meters, frequency_hz) for each in (volts, *map(list, corners))]
-    every = [found for found in (*exact, *pure[Nature.CAPACITIVE], *pure[Nature.RESISTIVE]) if found]
-    if not every:
-        return ThreeReadings(None, _ADVICE[Verdict.IMPOSSIBLE], None, None, None, None)
-    typical = every[0]
-    angles = [math.degrees(cmath.phase(answer.admittance_s)) for answer in every]
-    degrees = Span(min(angles), angles[0], max(angles))
-    nature = None
-    if degrees.low >= 60:
-        nature = Nature.CAPACITIVE
-    elif degrees.high <= 30:
-        nature = Nature.RESISTIVE
-    text = {
-        Nature.CAPACITIVE: "Coupled through capacitance: the readings fit nothing else within the accuracy.",
-        Nature.RESISTIVE: "Fed through resistance: look for damp insulation, or an indicator lamp.",
-        None: "The accuracy of these meters leaves open whether it is capacitance or leakage.",
-    }[nature]
-    open_v = [answer.open_circuit_v for answer in every]
-    amps = [answer.short_circuit_a for answer in every]
-    return ThreeReadings(
-        nature,
-        text,
-        typical,
-        degrees,
-        Span(min(open_v), open_v[0], max(open_v)),
-        Span(min(amps), amps[0], max(amps)),
-    )
-
-
-def _pure(nature: Nature, readings: Sequence[MeterReading], frequency_hz: float) -> list[Source]:
-    """Sources of one nature alone that give all the readings within the meters' accuracy."""
-    direction = _DIRECTION[nature]
-    fitting = []
-    for one, other in itertools.combinations(readings, 2):
-        y1, y2 = (each.meter.admittance(frequency_hz) / direction for each in (one, other))
-        ends = ((each.volts, each.lowest_v, each.highest_v) for each in (one, other))
-        for v1, v2 in itertools.product(*ends):
-            for point in _points(v1, y1, v2, y2):
-                found = Source(point.amps, point.own_s * direction, frequency_hz)
-                if all(_within(reading, found.reading(reading.meter)) for reading in readings):
-                    fitting.append(found)
-    return fitting
-
-
-def _within(reading: MeterReading, volts: float) -> bool:
-    return reading.lowest_v * (1 - _ROUNDING) <= volts <= reading.highest_v * (1 + _ROUNDING)
-
-
-def _of_three(volts: list[float], meters: list[complex], frequency_hz: float) -> Source | None:
-    """The mixed source that gives exactly these readings; None when there is none."""
-    if min(volts) <= 0:
-        return None
-    rows = [(1 / v**2, -1.0, -2 * y.real) for v, y in zip(volts, meters, strict=True)]
-    fixed = _solve(rows, [abs(y) ** 2 for y in meters])
-    per_b = _solve(rows, [2 * y.imag for y in meters])
-    if fixed is None or per_b is None:
-        return None
-    (_, s0, g0), (_, s1, g1) = fixed, per_b
-    # s0 + s1·B = (g0 + g1·B)² + B²
-    square, half, constant = g1**2 + 1, g0 * g1 - s1 / 2, g0**2 - s0
-    under = half**2 - square * constant
-    if under < 0:
-        return None
-    susceptance = (-half + math.sqrt(under)) / square
-    own = complex(g0 + g1 * susceptance, susceptance)
-    trace = _ROUNDING * abs(own)
-    if own == 0 or min(own.real, own.imag) < -trace:
-        return None
-    own = complex(max(own.real, 0.0), max(own.imag, 0.0))
-    return Source(volts[0] * abs(own + meters[0]), own, frequency_hz)
-
-
-def _solve(rows: list[tuple[float, float, float]], right: list[float]) -> tuple[float, float, float] | None:
-    """Three linear equations by determinants; None when they are not independent."""
-
-    def determinant(a: list[tuple[float, float, float]]) -> float:
-        return sum(
-            a[0][i] * (a[1][(i + 1) % 3] * a[2][(i + 2) % 3] - a[1][(i + 2) % 3] * a[2][(i + 1) % 3])
-            for i in range(3)
-        )
-
-    def with_column(index: int) -> list[tuple[float, float, float]]:
-        changed = [[*row[:index], value, *row[index + 1 :]] for row, value in zip(rows, right, strict=True)]
-        return [(row[0], row[1], row[2]) for row in changed]
-
-    whole = determinant(rows)
-    scale = math.prod(math.hypot(*row) for row in zip(*rows, strict=True))
-    if abs(whole) < 1e-12 * scale:
-        return None
-    x, y, z = (determinant(with_column(index)) / whole for index in range(3))
-    return x, y, z

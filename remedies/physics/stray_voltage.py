@@ -16,6 +16,7 @@ import math
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 
 from remedies.physics.checked import InputError, number
@@ -105,6 +106,13 @@ class Neighbour:
 def _leak(subject: str, resistance_ohm: float) -> None:
     instead = "Give the resistance in ohms, or infinity when the insulation is sound."
     number(subject, resistance_ohm, "Ω", low=1, high=1e15, instead=instead, allow_infinite=True)
+
+
+class Nature(StrEnum):
+    """What a source may be: coupled through capacitance, or fed through resistance (leakage)."""
+
+    CAPACITIVE = "capacitive"
+    RESISTIVE = "resistive"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from inspections.enums import Measures
 from inspections.models import Circuit, Instrument
 from remedies import bridge
 from remedies.explained import explain_reading, in_circuit_at
-from remedies.forms import AlsoKnownForm
+from remedies.forms.explained import AlsoKnownForm
 from remedies.models import ParallelLoad
 from remedies.physics.explain import Verdict
 

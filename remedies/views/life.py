@@ -8,7 +8,7 @@ from inspections.models import Circuit, Inspection
 from inspections.numbers import whole_number
 from inspections.views.form_page import form_page, posted
 from remedies import services
-from remedies.forms import DayForm, LoadForm, ReplacementForm, SuspicionForm, TakeOutForm, as_typed
+from remedies.forms.loads import DayForm, LoadForm, ReplacementForm, SuspicionForm, TakeOutForm, as_typed
 from remedies.models import LoadPreset, ParallelLoad
 from remedies.views.register import WITH_PLACE
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 from inspections.access import fetch, firm_of, own
 from inspections.views.form_page import form_page, posted
 from remedies import services
-from remedies.forms import PresetForm
+from remedies.forms.loads import PresetForm
 from remedies.models import LoadPreset
 
 

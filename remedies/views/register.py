@@ -8,7 +8,7 @@ from inspections.models import Installation
 from inspections.views.lists import page_of
 from remedies import bridge, cautions
 from remedies.enums import BETWEEN_LIVES
-from remedies.forms import RegisterFilterForm
+from remedies.forms.register import RegisterFilterForm
 from remedies.history import ruled_out, steps_of
 from remedies.labels import label_statuses
 from remedies.models import ParallelLoad

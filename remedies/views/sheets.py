@@ -15,7 +15,7 @@ from inspections.offline import kept_on_device
 from inspections.views.undo import say_with_undo
 from remedies import labels
 from remedies.before_test import before_test
-from remedies.forms import PrintLabelForm
+from remedies.forms.labels import PrintLabelForm
 
 WITH_PLACE = "installation__client__firm"
 NEXT_PLACE = "label_next_place"  # in the session: the stock used last, and the first free place of its sheet

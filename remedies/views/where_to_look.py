@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from inspections.access import fetch
 from inspections.models import Circuit
-from remedies.forms import PointsForm
+from remedies.forms.where_to_look import PointsForm
 from remedies.physics.locate import Outcome
 from remedies.where_to_look import Done, read_points, search, usual_points
 

@@ -6,7 +6,7 @@ divided: a table row, a line of a paragraph. Paging them comes first and drawing
 pages is known and the same pieces give the same bytes.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from io import BytesIO
@@ -69,13 +69,15 @@ class Piece:
 class Section:
     """Pieces under one bookmark. ``title`` is also named, “continued”, on the pages that follow its first.
 
-    frame: that of its pages where it is not the document's; two frames never share a page.
+    new_page: it begins one. room: where it is given, it begins a new page unless so many points are left on
+    the one at hand. frame: that of its pages where it is not the document's; two frames never share a page.
     """
 
     title: str
     pieces: tuple[Piece, ...]
     new_page: bool = True
     frame: "Frame | None" = None
+    room: float = 0
 
 
 @dataclass(slots=True)
@@ -171,6 +173,11 @@ def space(height: float, *, keep: bool = False) -> Piece:
     return Piece(height, _draw_nothing, keep=keep, tag=SELF)
 
 
+def height_of(pieces: Iterable[Piece]) -> float:
+    """Points from the top of the first to the foot of the last."""
+    return sum(piece.height for piece in pieces)
+
+
 def _draw_nothing(canvas: Canvas, left: float, placed: Placed) -> None:
     """A space has nothing to draw."""
 
@@ -192,11 +199,12 @@ def _paginate(frame: Frame, sections: Sequence[Section]) -> list[_Page]:
 
     for section in sections:
         own = section.frame or frame
-        if pages[-1].placed and (section.new_page or own != pages[-1].frame):
+        turns = top - section.room < own.body_bottom if section.room else section.new_page
+        if pages[-1].placed and (turns or own != pages[-1].frame):
             turn_page(own)
         begun = False
         for cluster in _clusters(section.pieces):
-            height = sum(piece.height for piece in cluster)
+            height = height_of(cluster)
             if top - height < own.body_bottom and pages[-1].placed:
                 if all(piece.gap for piece in cluster):
                     top = own.body_bottom

@@ -21,6 +21,7 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
+    height_of,
     space,
 )
 from reports.pdf.tags import ARTIFACT
@@ -60,11 +61,6 @@ def across(title: str, pieces: Iterable[Piece], frame: Frame, *, new_page: bool 
     below = tuple(pieces)
     kept = together(below, height_of(below)) if height_of(below) <= _SHORT else below
     return Section(title, (parting(frame), *heading, space(3, keep=True), *kept), new_page, frame)
-
-
-def height_of(pieces: Iterable[Piece]) -> float:
-    """Points from the top of the first to the foot of the last."""
-    return sum(piece.height for piece in pieces)
 
 
 def together(pieces: Iterable[Piece], height: float) -> Iterator[Piece]:

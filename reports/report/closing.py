@@ -3,7 +3,7 @@ declares it.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inspections.columns import Column, Kind
 from reports import words
@@ -20,6 +20,7 @@ from reports.pdf.page import (
     Piece,
     Placed,
     Section,
+    height_of,
     space,
 )
 from reports.pdf.table import table
@@ -67,8 +68,11 @@ def closing(content: Content, variant: Variant, sha256: str, frame: Frame) -> It
     yield across("Instruments", _instruments(content, width), frame)
     yield part("Cautions", entries([("–", caution) for caution in content["cautions"]], beside), frame)
     yield part("Notes for the reader", definitions(plainly.FOR_THE_READER, beside), frame)
-    yield part("Declaration", _declaration(content, variant, beside), frame)
-    yield part("The record itself", _record(content, sha256, beside), frame)
+    declaration = part("Declaration", _declaration(content, variant, beside), frame)
+    record = part("The record itself", _record(content, sha256, beside), frame)
+    # Together, so that no page holds the last few lines alone.
+    yield replace(declaration, room=height_of((*declaration.pieces, *record.pieces)))
+    yield record
 
 
 def _points(content: Content, frame: Frame) -> Iterator[Section]:

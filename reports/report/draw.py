@@ -8,7 +8,7 @@ import pikepdf
 
 from reports import words
 from reports.content import canonical_json, sha256_of
-from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose
+from reports.pdf.page import LANDSCAPE, PORTRAIT, Frame, Section, compose, height_of
 from reports.pdf.schedule import sheet_pieces
 from reports.pdf.tags import Structure
 from reports.pdf.text import REPLACED, REPLACEMENT, printable
@@ -86,9 +86,9 @@ def _identity(content: Content) -> str:
 
 
 def _schedules(content: Content, frame: Frame) -> Iterator[Section]:
-    for sheet in (*details_sheets(content), *results_sheets(content)):
-        yield Section(sheet.title, sheet_pieces(sheet, frame), frame=frame)
+    """A page a sheet, or several short ones on one; the register begins where they end."""
     register = load_register_sheet(content)
-    yield Section(
-        register.title, (replace(between(14), keep=True), *sheet_pieces(register, frame)), False, frame
-    )
+    for sheet in (*details_sheets(content), *results_sheets(content), register):
+        pieces = (replace(between(14), keep=True), *sheet_pieces(sheet, frame))
+        room = 0 if sheet is register else height_of(pieces)
+        yield Section(sheet.title, pieces, new_page=False, frame=frame, room=room)

@@ -10,7 +10,8 @@ from remedies import bridge
 from remedies.enums import LoadKind
 from remedies.models import ParallelLoad
 from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading
-from remedies.physics.parts import Connection, Kind, Part, RegisterEntry, from_register
+from remedies.physics.parts import Connection, Kind, Part
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import USUAL_TEST_V, Tester
 
 CIRCUITS = 10_000

@@ -5,7 +5,6 @@ import re
 from datetime import date
 
 import pytest
-from django.apps import apps
 from django.db import transaction
 from django.db.models import Model
 from django.urls import reverse
@@ -36,10 +35,10 @@ from tests.remedies.views.test_glow import TYPED as OF_THE_GLOW
 from tests.remedies.views.test_glow import fitting
 from tests.reports.ready import in_review, ready_visit
 from tests.reports.views.test_review import over_limit
+from tests.whole_record import whole_record
 
 PATTERNS = {pattern.name: pattern for pattern in patterns()}
 ANSWERS = (UNDO, set(PLAINLY), NOTHING_TO_TAKE_BACK, set(ASKS))
-COUNTS_ON = "version"  # of a row's saves: it never goes back
 AREA = visual.areas()[0].key
 TODAY = "2026-11-25"
 
@@ -171,26 +170,12 @@ def sent(act, rows, browser, where):
     return shown | TYPED.get(act, {}) | OF_ROWS.get(act, lambda rows: {})(rows)
 
 
-def the_record():
-    """Every row of the record, by model and key."""
-    kept = [model for model in apps.get_models() if hasattr(model._meta, "simple_history_manager_attribute")]
-    return {(model.__name__, pk): row for model in kept for pk, row in rows_of_model(model)}
-
-
-def rows_of_model(model):
-    several = [field.name for field in model.history.model._history_m2m_fields]
-    for row in model._base_manager.all():
-        values = {field.name: field.value_from_object(row) for field in model._meta.concrete_fields}
-        values |= {name: sorted(one.pk for one in getattr(row, name).all()) for name in several}
-        yield row.pk, {name: value for name, value in values.items() if name != COUNTS_ON}
-
-
 def why_it_is_not_taken_back(act, rows, member):
     """Do an act and press Undo: what is wrong then, or nothing."""
-    browser, before = signed_in(member), the_record()
+    browser, before = signed_in(member), whole_record()
     where = named(act, rows)
     page = browser.post(where, sent(act, rows, browser, where), follow=True)
-    if the_record() == before:
+    if whole_record() == before:
         return f"it was not done: {page.status_code} at {page.request['PATH_INFO']}"
     button = re.search(r'name="act" value="([^"]+)"', page.text)
     if button is None:
@@ -200,7 +185,7 @@ def why_it_is_not_taken_back(act, rows, member):
     said = [str(message) for message in page.context["messages"]]
     if page.status_code != 200 or not said[0].startswith("Taken back"):
         return f"{page.status_code}: {said}"
-    after = the_record()
+    after = whole_record()
     return ", ".join(str(row) for row in {*before, *after} if before.get(row) != after.get(row))
 
 

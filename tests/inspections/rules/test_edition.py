@@ -111,7 +111,7 @@ def test_an_rcd_type_that_cannot_be_read(written):
         (["c2", "C3"], False, "Unsatisfactory: C2 once."),
         (["FI"], False, "Unsatisfactory: FI once."),
         (["C3", "C3", "C3"], True, "Satisfactory: C3 3 times alone."),
-        ([], True, "Satisfactory: no observation stands."),
+        ([], True, "Satisfactory: no observation is open."),
     ],
 )
 def test_outcome_of_the_codes(codes, satisfactory, reason):

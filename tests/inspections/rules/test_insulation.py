@@ -88,8 +88,8 @@ def test_the_test_voltage_suits_the_circuit(case, changes, code, severity):
 
 def test_250_v_without_reason_says_what_it_is_for(case, one):
     assert one(insulation.voltage_used(case(ir_voltage_v=250))).summary == (
-        "Tested at 250 V; this circuit asks for 500 V. "
-        "The lower voltage is for equipment that stays connected: if it did, say so."
+        "Tested at 250 V; this circuit needs 500 V. "
+        "The lower voltage is for equipment that stays connected: if it did, mark the circuit so."
     )
 
 

@@ -70,9 +70,10 @@ def said(page):
 
 def test_a_load_taken_out_is_in_place_again_and_the_history_keeps_both(browse, load, member):
     page = browse.post(reverse("load_take_out", args=[load.pk]), TAKEN_OUT, follow=True)
-    told = said(page)[0]
-    assert told.startswith("Taken out: Suppression capacitor, Behind the ceiling rose.")
-    assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) == [f"Taken back: “{told}”"]
+    assert said(page)[0].startswith("Taken out: Suppression capacitor, Behind the ceiling rose.")
+    assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) == [
+        "Taken back: “Taken out: Suppression capacitor, Behind the ceiling rose”."
+    ]
     load.refresh_from_db()
     assert (load.state, load.taken_out_on, load.taken_out_by) == (LoadState.IN_PLACE, None, "")
     told = [(row.history_change_reason, row.history_user) for row in load.history.order_by("-history_id")[:2]]
@@ -205,7 +206,7 @@ def test_undo_of_what_was_made_leads_to_where_it_began(browse, load):
     page = browse.post(reverse("load_add", args=[circuit.pk]), typed | {"known": "found"}, follow=True)
     assert take_back(browse, page) == (
         reverse("circuit", args=[circuit.pk]),
-        f"Taken back: “{said(page)[0]}”",
+        "Taken back: “Recorded: Neon with series resistor, Rose”.",
     )
     assert circuit.parallel_loads.get() == load
 

@@ -11,8 +11,10 @@ from dataclasses import dataclass
 
 import pytest
 
-from remedies.physics.source_from_readings import MeterReading, Verdict, judge, judge_three
+from remedies.physics.meter_reading import MeterReading
+from remedies.physics.source_from_readings import Verdict, judge
 from remedies.physics.stray_voltage import Meter, Neighbour, source
+from remedies.physics.three_readings import judge_three
 from tests.reference.physics.ngspice_ac import simulate_ac
 
 pytestmark = pytest.mark.ngspice

@@ -15,10 +15,11 @@ from remedies.physics.comparison import (
     resistor_curve,
     without_a_part,
 )
+from remedies.physics.meter_reading import MeterReading
 from remedies.physics.operating import Conditions
 from remedies.physics.parts import LoadModule, Neon, Resistor, SuppressionCapacitor
 from remedies.physics.quantity import Span
-from remedies.physics.source_from_readings import MeterReading, judge
+from remedies.physics.source_from_readings import judge
 from remedies.physics.stray_voltage import Meter, Neighbour, source
 
 STRAY = source([Neighbour(230, 1.4e-9)])  # 101 µA

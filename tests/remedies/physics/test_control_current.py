@@ -12,7 +12,7 @@ from remedies.physics.operating import Conditions, admittance
 from remedies.physics.parts import LoadModule, SuppressionCapacitor
 from remedies.physics.quantity import Span
 from remedies.physics.remedy import Darkness, evaluate
-from remedies.physics.source_from_readings import Nature
+from remedies.physics.stray_voltage import Nature
 
 
 def test_half_a_milliamp_needs_20_kilohms_or_a_fifth_of_a_microfarad() -> None:

@@ -3,7 +3,8 @@
 import pytest
 
 from remedies.physics.damage import Judgement, Ruling, judge, must_come_out
-from remedies.physics.parts import Kind, Part, RegisterEntry, from_register
+from remedies.physics.parts import Kind, Part
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import Between
 
 

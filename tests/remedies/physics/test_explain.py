@@ -16,8 +16,9 @@ from remedies.physics.explain import (
     explain,
 )
 from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading
-from remedies.physics.parts import Kind, Part, RegisterEntry, from_register
+from remedies.physics.parts import Kind, Part
 from remedies.physics.quantity import Span
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import Between, Tester
 
 STRONG = Tester(500, 0.015)

@@ -13,12 +13,11 @@ from remedies.physics.parts import (
     Kind,
     Neon,
     Part,
-    RegisterEntry,
     Resistor,
     SuppressionCapacitor,
-    from_register,
 )
 from remedies.physics.quantity import Span
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.sight import is_across
 from remedies.physics.tester import Between, Tester
 

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from remedies.physics.direct_current import current_at
 from remedies.physics.insulation_test import SOUND_CABLE_MOHM, ExpectedReading, expected_reading
-from remedies.physics.parts import Connection, Kind, Part, RegisterEntry, from_register
+from remedies.physics.parts import Connection, Kind, Part
 from remedies.physics.quantity import Span
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import Between, Tester
 
 SLACK = 1 + 1e-6  # rounding in the last places, and the step at which the solver stops

@@ -16,12 +16,11 @@ from remedies.physics.parts import (
     Neon,
     Part,
     RcNetwork,
-    RegisterEntry,
     Resistor,
     SuppressionCapacitor,
-    from_register,
 )
 from remedies.physics.quantity import Span
+from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.remedy import Darkness, Evaluation, evaluate
 from remedies.physics.stray_voltage import Neighbour, source
 

@@ -5,9 +5,10 @@ import math
 import pytest
 
 from remedies.physics.checked import InputError
+from remedies.physics.meter_reading import MeterReading
 from remedies.physics.several_readings import judge_readings
-from remedies.physics.source_from_readings import MeterReading, Nature, Verdict
-from remedies.physics.stray_voltage import Meter, Neighbour, Source, source
+from remedies.physics.source_from_readings import Verdict
+from remedies.physics.stray_voltage import Meter, Nature, Neighbour, Source, source
 
 HIGH, LOW, MIDDLE = Meter(10e6, 100e-12), Meter(300e3), Meter(1e6)
 

@@ -106,3 +106,13 @@ def test_gap_never_begins_or_ends_a_page():
         head, text = book.pages[1].extract_text_lines()[:2]
         assert text["text"] == "A line of text."
         assert text["top"] - head["top"] < 30
+
+
+@pytest.mark.parametrize(("room", "pages"), [(100, 1), (400, 2)])
+def test_a_section_that_asks_for_room_turns_the_page_only_where_there_is_less(room, pages):
+    frame = Frame("Report", size=PORTRAIT)
+    upper, line = space(500), PARAGRAPH.pieces("The end.", frame.width)
+    sections = (Section("Body", (upper,)), Section("End", line, room=room))
+    texts = page_texts(compose(frame, sections))
+    assert len(texts) == pages
+    assert "The end." in texts[-1]

@@ -61,7 +61,7 @@ def test_pdf_is_there_once_it_was_drawn(record, inside):
 def test_record_says_its_hash_its_outcome_and_that_it_holds(record, inside):
     page = inside.get(reverse("record", args=[record.pk])).content.decode()
     assert record.sha256 in page
-    assert "Satisfactory: no observation stands." in page
+    assert "Satisfactory: no observation is open." in page
     assert "yes, checked now" in page
     assert "3 Nov 2030" in page
 

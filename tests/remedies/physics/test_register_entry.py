@@ -17,15 +17,14 @@ from remedies.physics.parts import (
     Part,
     Path,
     RcNetwork,
-    RegisterEntry,
     Resistor,
     SuppressionCapacitor,
     SurgeProtection,
     WoundTransformer,
     describe,
-    from_register,
 )
 from remedies.physics.quantity import Span
+from remedies.physics.register_entry import RegisterEntry, from_register
 
 
 @pytest.mark.parametrize("kind", list(Kind))

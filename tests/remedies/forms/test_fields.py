@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import ValidationError
 
-from remedies.glow.forms import QuantityField
+from remedies.forms.fields import QuantityField
 
 OHM = QuantityField("Ω", like="10M or 300k")
 MILLI = QuantityField("A", like="0.5", bare="m")
