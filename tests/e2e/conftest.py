@@ -1,7 +1,10 @@
 """What the browser tests share."""
 
+import time
+
 import pytest
 from django.conf import settings
+from django.core.signals import request_finished, request_started
 
 from config import offline
 from tests.conftest import PATIENCE_MS
@@ -15,6 +18,28 @@ def patient_worker():
         offline._script.cache_clear()
         yield
     offline._script.cache_clear()
+
+
+@pytest.fixture(autouse=True)
+def all_answered(transactional_db):
+    """What a page asked for last is answered before the tables are emptied for the next test: the site and
+    the tests share one connection to the database."""
+    asked = []
+
+    def begin(**kwargs):
+        asked.append(1)
+
+    def end(**kwargs):
+        asked.pop()
+
+    request_started.connect(begin)
+    request_finished.connect(end)
+    yield
+    latest = time.monotonic() + PATIENCE_MS / 1000
+    while asked and time.monotonic() < latest:
+        time.sleep(0.02)
+    request_started.disconnect(begin)
+    request_finished.disconnect(end)
 
 
 @pytest.fixture

@@ -3,6 +3,9 @@
 // The summary of what is wrong with a form takes the focus, so that it is read first.
 document.querySelector("[data-focus]")?.focus();
 
+// A link that is there to be copied is marked, so that one key copies it.
+document.querySelector("input[readonly][autofocus]")?.select();
+
 // The key / goes to the box that finds; the arrows go from it through what was found.
 document.addEventListener("keydown", (event) => {
   const box = document.querySelector("#find");
