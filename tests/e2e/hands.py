@@ -2,6 +2,12 @@
 
 import re
 
+# What an act takes one who is used to it: think, move the hand there, press (the keystroke-level model:
+# Card, Moran and Newell, Communications of the ACM 23 (7), 1980), and type 36 words of five characters a
+# minute on a phone (Palin and others, MobileHCI 2019). Values from memory.
+TAP_S = 1.35 + 1.10 + 0.20
+KEY_S = 60 / (36 * 5)
+
 
 class Hands:
     """Every act on the page goes through here, so that nothing is done that is not counted.
@@ -18,6 +24,11 @@ class Hands:
     def _turned(self, frame):
         if frame == self.page.main_frame:
             self.pages += 1
+
+    @property
+    def seconds(self):
+        """How long all that was counted takes a person; the machine's own time is not in it."""
+        return self.taps * TAP_S + self.keys * KEY_S
 
     def begin_at(self, address):
         """Stand at a page, from which on all is counted."""

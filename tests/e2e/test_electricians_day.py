@@ -36,6 +36,7 @@ def test_a_load_found_is_recorded_in_eight_taps_and_the_label_printed_in_two(pag
     page.wait_for_url(re.compile(r"/loads/\d+/$"))
     assert hands.taps <= 8
     assert hands.keys == len("100n" + "Foyer switch")
+    assert hands.seconds < 30
     load = ParallelLoad.objects.get()
     assert (load.circuit, str(load.capacitance_uf), load.place) == (circuit, "0.1000", "Foyer switch")
 
