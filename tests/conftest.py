@@ -81,7 +81,6 @@ def laid_out_sqlite(django_db_setup, django_db_blocker, tmp_path_factory):
         pytest.skip("makes a file of SQLite: tried where the tests run on SQLite")
     path = tmp_path_factory.mktemp("laid-out") / "empty.sqlite3"
     with django_db_blocker.unblock():
-        connection.ensure_connection()
         url_for_another_process(path)
     return path
 

@@ -8,8 +8,9 @@ from django.db import connection
 
 
 def url_for_another_process(path):
-    """The URL of the database; one of SQLite, which lies in memory, as a copy at ``path``."""
+    """The URL of the database; one of SQLite, whose file the next test empties, as a copy at ``path``."""
     if connection.vendor == "sqlite":
+        connection.ensure_connection()
         with closing(sqlite3.connect(path)) as copy:
             connection.connection.backup(copy)
         return f"sqlite:///{path}"
