@@ -160,8 +160,8 @@ class SuspicionForm(DayForm):
 
     FOUND, NOT_THERE = "found", "not_there"
     answer = forms.ChoiceField(
-        label="Is it there?",
-        choices=[(FOUND, "Yes, it was found"), (NOT_THERE, "No, there is nothing there")],
+        label="What you found",
+        choices=[(FOUND, "It is there"), (NOT_THERE, "There is nothing there")],
         widget=forms.RadioSelect,
         error_messages={"required": "Say whether it was found."},
     )

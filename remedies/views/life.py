@@ -159,14 +159,17 @@ def load_disconnect(request, pk):
         services.disconnect_for_test,
         "Disconnect for a test",
         "Disconnected: {}. Put it back after the test.",
+        "It is disconnected",
     )
 
 
 def load_put_back(request, pk):
-    return _day_page(request, pk, services.put_back, "Put back after the test", "Put back: {}.")
+    return _day_page(
+        request, pk, services.put_back, "Put back after the test", "Put back: {}.", "It is put back"
+    )
 
 
-def _day_page(request, pk, move, heading, said):
+def _day_page(request, pk, move, heading, said, button):
     row = _fetch(request, pk)
     form = DayForm(posted(request))
     return form_page(
@@ -177,6 +180,7 @@ def _day_page(request, pk, move, heading, said):
         said=said.format(row),
         heading=heading,
         intro=str(row),
+        button=button,
         back=reverse("load", args=[pk]),
         trail=row.circuit,
         template="remedies/move_form.html",
@@ -201,6 +205,7 @@ def load_take_out(request, pk):
         said=f"Taken out: {row}. The label at the board no longer tells the truth: print a new one.",
         heading="Take out for good",
         intro=str(row),
+        button="It is taken out",
         back=reverse("load", args=[pk]),
         trail=row.circuit,
         template="remedies/move_form.html",

@@ -109,7 +109,7 @@ def test_a_load_from_found_to_taken_out_and_the_label_that_follows_it(phone, cir
     # Taken out: the label is out of date wherever it is spoken of.
     phone.goto(reverse("load", args=[load.pk]))
     phone.get_by_role("link", name="Take out for good").click()
-    phone.get_by_role("button", name="Save").click()
+    phone.get_by_role("button", name="It is taken out").click()
     phone.wait_for_url(f"**/loads/{load.pk}/")
     load.refresh_from_db()
     assert (load.state, load.taken_out_by) == (LoadState.TAKEN_OUT, first_visit.inspector.name)
