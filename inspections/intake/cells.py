@@ -8,7 +8,7 @@ from decimal import Decimal
 from inspections.columns import TESTS
 from inspections.intake.circuits import split_circuit
 from inspections.intake.grid import MAX_TEXT, Found, Raw
-from inspections.intake.headings import columns_of_test
+from inspections.intake.heading_words import columns_of_test
 from inspections.intake.tables import Field, FieldKind
 from inspections.intake.units import Unit, convert, plain_text, read_unit, split_value
 from inspections.rules.readings import Reading, ReadingError
@@ -23,27 +23,13 @@ _WORDS = {
 _STATE = {word: state for state, words in _WORDS.items() for word in words}
 # ü and û are what a tick and a cross set in a symbol typeface are underneath; common practice, no source.
 _PASS = frozenset(
-    (
-        "✓",
-        "✔",
-        "√",
-        "☑",
-        "ü",
-        "ok",
-        "okay",
-        "yes",
-        "y",
-        "p",
-        "pass",
-        "passed",
-        "true",
-        "tick",
-        "correct",
+    {
+        "✓", "✔", "√", "☑", "ü", "ok", "okay", "yes", "y", "p", "pass", "passed", "true", "tick", "correct",
         "good",
-    )
-)
+    }
+)  # fmt: skip
 _FAIL = frozenset(
-    ("✗", "✘", "×", "✕", "☒", "û", "x", "no", "n", "f", "fail", "failed", "false", "cross", "incorrect")
+    {"✗", "✘", "×", "✕", "☒", "û", "x", "no", "n", "f", "fail", "failed", "false", "cross", "incorrect"}
 )
 _OVER_RANGE = re.compile(
     r"(?:≥|>\s*=|⩾)\s*(?P<a>\d+(?:\.\d+)?)|(?P<b>\d+(?:\.\d+)?)\s*\+|\+\s*(?P<c>\d+(?:\.\d+)?)"
@@ -63,18 +49,9 @@ _STANDARD = re.compile(
 _EUROPEAN = frozenset({"60898", "61008", "61009", "60947", "60269", "62423", "62606", "61439", "60439"})
 _BRITISH = frozenset({"88", "1361", "1362", "3036", "3871", "4293", "7288", "1363"})
 _DATE_FORMS = (
-    "%Y-%m-%d",
-    "%d/%m/%Y",
-    "%d/%m/%y",
-    "%d-%m-%Y",
-    "%d.%m.%Y",
-    "%d.%m.%y",
-    "%d %b %Y",
-    "%d %B %Y",
-    "%d %b %y",
-    "%d-%b-%Y",
-    "%d-%b-%y",
-)
+    "%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d-%m-%Y", "%d.%m.%Y", "%d.%m.%y",
+    "%d %b %Y", "%d %B %Y", "%d %b %y", "%d-%b-%Y", "%d-%b-%y",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +61,9 @@ class Taken:
     text: str = ""
     note: str | None = None
     problem: str | None = None
+
+
+_DASHED = Taken("N/A", "A dash is read as N/A, not applicable.")
 
 
 def read_cell(field: Field, raw: Raw, unit: Unit | None = None) -> Taken:
@@ -127,7 +107,7 @@ def _state(text: str) -> str | None:
 
 def _read_reading(field: Field, text: str, unit: Unit | None) -> Taken:
     if _DASH.fullmatch(text):
-        return Taken("N/A", "A dash is read as N/A, not applicable.")
+        return _DASHED
     if state := _state(text):
         return Taken(state)
     if text.casefold() in _ENDLESS:
@@ -163,7 +143,7 @@ def _unit_advice(text: str, value: tuple[str, str, Unit], wanted: Unit) -> str:
 
 def _read_tick(field: Field, text: str, unit: Unit | None) -> Taken:
     if _DASH.fullmatch(text):
-        return Taken("N/A", "A dash is read as N/A, not applicable.")
+        return _DASHED
     if text.casefold() in _PASS:
         return Taken("✓")
     if text.casefold() in _FAIL:
@@ -174,10 +154,6 @@ def _read_tick(field: Field, text: str, unit: Unit | None) -> Taken:
         return Taken(Reading.parse_tick(text).text)
     except ReadingError:
         return Taken(problem=f"“{text}” is not pass or fail. Type ✓ or ✗ (Y or X will do), LIM, N/V or N/A.")
-
-
-def _read_decimal(field: Field, text: str, unit: Unit | None) -> Taken:
-    return _read_figure(field, text, unit)
 
 
 def _read_whole(field: Field, text: str, unit: Unit | None) -> Taken:
@@ -193,7 +169,7 @@ def _read_whole(field: Field, text: str, unit: Unit | None) -> Taken:
 def _read_figure(field: Field, text: str, unit: Unit | None) -> Taken:
     """A figure of the circuit's details: a number, or N/A, LIM or N/V."""
     if _DASH.fullmatch(text):
-        return Taken("N/A", "A dash is read as N/A, not applicable.")
+        return _DASHED
     if state := _state(text):
         return Taken(state)
     wanted = read_unit(field.unit)
@@ -229,7 +205,7 @@ def _read_text(field: Field, text: str, unit: Unit | None) -> Taken:
     text = "\n".join(" ".join(line.split()) for line in text.splitlines()).strip()
     if _DASH.fullmatch(plain_text(text)):
         if field.dash_is_not_applicable:
-            return Taken("N/A", "A dash is read as N/A, not applicable.")
+            return _DASHED
         return Taken("", "A dash is read as nothing entered.")
     if field.dash_is_not_applicable and (state := _state(text)):
         return Taken(state)
@@ -322,7 +298,7 @@ def _read_circuit(field: Field, text: str, unit: Unit | None) -> Taken:
 _READERS = {
     FieldKind.TEXT: _read_text,
     FieldKind.WHOLE: _read_whole,
-    FieldKind.DECIMAL: _read_decimal,
+    FieldKind.DECIMAL: _read_figure,
     FieldKind.READING: _read_reading,
     FieldKind.TICK: _read_tick,
     FieldKind.DATE: _read_date_cell,

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import PurePath
 
 from inspections.intake.grid import MAX_COLUMNS, MAX_ROWS, MAX_TEXT, Raw, Sheet
-from inspections.intake.headings import is_heading_word
+from inspections.intake.heading_words import is_heading_word
 from inspections.intake.result import IntakeError
 
 SEPARATORS = (",", ";", "\t")

@@ -1,130 +1,34 @@
 """Which row of a sheet holds the headings, and which column each heading means.
 
-A heading is one cell, or a cell under a group in the row above (two such rows at most). The group decides
-what an ambiguous heading means; the case of r1, rn, r2 and R1, R2 decides where no group does; and a unit
-that is of another kind than the column's rules the column out.
+A heading is one cell, or a cell under a group in the row above (two such rows at most). A unit that is of
+another kind than the column's rules the column out. See ``heading_words`` for what the words alone mean.
 """
 
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
 
-from inspections.columns import CIRCUIT, CONDUCTORS, CONTINUITY, DEVICE, INSULATION, LIVE, RCD, RING, VISUAL
 from inspections.intake.grid import Found, Sheet, column_number, letter
+from inspections.intake.heading_words import (
+    BOTH_INSULATION,
+    LONGEST,
+    NEEDS_GROUP,
+    anywhere,
+    in_group,
+    is_heading_word,
+    read_group,
+    readings_of,
+)
 from inspections.intake.result import IGNORE
-from inspections.intake.tables import RESULT_NAMES, SCHEDULE_TABLE, TABLES, Field, Table
-from inspections.intake.units import Unit, plain_text, read_unit
+from inspections.intake.tables import SCHEDULE_TABLE, TABLES, Field, Table
+from inspections.intake.units import Unit, read_unit
 
 _DEPTH = 3  # rows a heading may take
 _FEWEST = 3  # known headings that make a row of headings
-_LONGEST = 80
 _MOST_LOOKED_AT = 300  # rows of one sheet that are weighed as headings
 
-_BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 _NUMBER_LIKE = re.compile(r"[<>]?\s*\d+(?:[.,]\d+)?|-")
-_LIMIT_WORDS = re.compile(r"max|limit|permit|allow|calc|design|tabulated|corrected", re.IGNORECASE)
-_TRAILING = re.compile(r"(?P<head>.*?)(?:^|\s+in\s+|[\s/]+)(?P<tail>sq mm|mm sq|\S+)", re.DOTALL)
 _FILLER = re.compile(r"(?:[✓✔√x✗✘×]|ok|y|n|yes|no|tick|pass|fail|/|,|\?|\s|or)+", re.IGNORECASE)
-
-# Other names of the groups, and what a heading means under one of them only.
-_GROUP_SPELLINGS: dict[str, tuple[str, ...]] = {
-    CIRCUIT: ("circuit", "circuits", "circuit details", "circuit information"),
-    CONDUCTORS: (
-        "conductors",
-        "conductor",
-        "conductor csa",
-        "conductors csa",
-        "csa",
-        "cable",
-        "cables",
-        "circuit conductors",
-        "circuit conductor csa",
-        "live conductors",
-        "conductor size",
-    ),
-    DEVICE: (
-        "protective device",
-        "protective devices",
-        "overcurrent device",
-        "overcurrent devices",
-        "overcurrent protective device",
-        "overcurrent protective devices",
-        "overcurrent protection",
-        "ocpd",
-        "device",
-        "protection",
-        "mcb",
-        "fuse/mcb",
-    ),
-    RCD: (
-        "rcd",
-        "rcds",
-        "rcd/rcbo",
-        "rcbo",
-        "residual current device",
-        "rcd test",
-        "rcd tests",
-        "rcd testing",
-    ),
-    RING: (
-        "ring",
-        "ring final",
-        "ring final circuit",
-        "ring final circuits",
-        "ring final circuits only",
-        "ring continuity",
-        "ring final circuit continuity",
-        "continuity of ring final circuit conductors",
-    ),
-    CONTINUITY: (
-        "continuity",
-        "continuity test",
-        "continuity of protective conductors",
-        "protective conductor continuity",
-        "all circuits",
-        "all circuits to be completed using r1+r2 or r2",
-    ),
-    INSULATION: ("insulation resistance", "insulation", "ir", "insulation resistance test"),
-    LIVE: ("live tests", "live test", "test results"),
-    "Test button": (
-        "test button",
-        "test buttons",
-        "manual test button",
-        "functional tests",
-        "test button operation",
-    ),
-}
-_UNDER_GROUP: dict[str, dict[str, tuple[str, ...]]] = {
-    RCD: {
-        "time": ("rcd_trip_ms",),
-        "ms": ("rcd_trip_ms",),
-        "trip": ("rcd_trip_ms",),
-        "trip time": ("rcd_trip_ms",),
-        "tripping time": ("rcd_trip_ms",),
-        "operating time": ("rcd_trip_ms",),
-        "disconnection time": ("rcd_trip_ms",),
-        "button": ("rcd_button",),
-        "test button": ("rcd_button",),
-        "test": ("rcd_button",),
-        "rating": ("rcd_rating_a", "rcd_residual_ma"),
-    },
-    DEVICE: {"device": ("device_standard",), "zs": ("max_zs_ohm",), "time": ("disconnection_time_s",)},
-    CONDUCTORS: {"phase": ("live_csa_mm2",), "live size": ("live_csa_mm2",)},
-    "Test button": {"rcd": ("rcd_button",), "afdd": ("afdd_button",)},
-}
-# Headings too general to be read under a group that is not known.
-_NEEDS_GROUP = frozenset(
-    word
-    for words in (
-        ("type", "rating", "standard", "bs en", "bs", "device", "in", "capacity", "voltage"),
-        ("time", "ms", "trip", "operating time", "test", "button", "test button"),
-        ("live", "line", "l", "earth", "name", "number", "no", "method", "ref"),
-    )
-    for word in words
-)
-_BOTH_INSULATION = frozenset({"insulation resistance", "insulation", "ir", "insulation test"})
-_RING_NAMES = frozenset({"r1", "rn", "r2"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,113 +77,6 @@ class Block:
         return next(
             (c for c, match in self.matches.items() if match.field and match.field.name == name), None
         )
-
-
-@lru_cache(maxsize=8192)
-def _name(text: str) -> str:
-    """A heading without its marks, its case kept: ``R1 + R2*`` to ``R1+R2``, ``I∆n`` to ``Idn``."""
-    text = re.sub(r"[∆Δδ]", "d", plain_text(text))
-    text = re.sub(r"[*†‡#:“”\"']", "", text).replace("&", " and ").replace("_", " ")
-    text = re.sub(r"\.(?=\s|$)", " ", text).replace(".", "")
-    text = re.sub(r"\s*([+/-])\s*", r"\1", text)
-    return re.sub(r"\s+", " ", text).strip(" /-")
-
-
-def _key(text: str) -> str:
-    return _name(text).casefold()
-
-
-@lru_cache(maxsize=8192)
-def _readings_of(text: str) -> tuple[tuple[str, Unit | None], ...]:
-    """The ways a heading can be read, as name and unit, the likeliest first."""
-    unit: Unit | None = None
-
-    def without_unit(match: re.Match[str]) -> str:
-        nonlocal unit
-        found = read_unit(match[1])
-        unit = unit or found
-        return " " if found else match[0]
-
-    rest = _BRACKETS.sub(without_unit, plain_text(text))
-    opened = _name(_BRACKETS.sub(r" \1 ", rest))
-    names = [(opened, unit)]
-    dropped = _name(_BRACKETS.sub(" ", rest))
-    if dropped != opened and not _LIMIT_WORDS.search(" ".join(_BRACKETS.findall(rest))):
-        names.append((dropped, unit))
-    if unit is None:
-        names += [(name, trailing) for name, trailing in map(_trailing_unit, (opened, dropped)) if trailing]
-    return tuple(dict.fromkeys(names))
-
-
-def _trailing_unit(name: str) -> tuple[str, Unit | None]:
-    """``Zs ohm`` to ``Zs`` and Ω; the name as it is, and None, when no unit ends it."""
-    match = _TRAILING.fullmatch(name)
-    unit = read_unit(match["tail"]) if match else None
-    return (match["head"].strip(), unit) if match and unit else (name, None)
-
-
-@cache
-def _index(table: Table) -> dict[str, tuple[Field, ...]]:
-    index: dict[str, tuple[Field, ...]] = {}
-    for field in table.fields:
-        words = (field.heading, f"{field.group} {field.heading}", *field.spellings)
-        for key in dict.fromkeys(_key(word) for word in words):
-            index[key] = (*index.get(key, ()), field)
-    return index
-
-
-@cache
-def _under(table: Table, group: str) -> dict[str, tuple[Field, ...]]:
-    """What headings mean under a group: the columns of that group, and what its name alone makes clear."""
-    meant: dict[str, tuple[Field, ...]] = {}
-    for key, fields in _index(table).items():
-        if own := tuple(field for field in fields if field.group == group):
-            meant[key] = own
-    for key, names in _UNDER_GROUP.get(group, {}).items():
-        meant[key] = tuple(field for name in names if (field := table.field(name)))
-    return meant
-
-
-@cache
-def _known_words() -> frozenset[str]:
-    return frozenset(key for table in TABLES for key in _index(table))
-
-
-_GROUPS = {_key(word): group for group, words in _GROUP_SPELLINGS.items() for word in words}
-
-
-def is_heading_word(text: str) -> bool:
-    """Whether a cell's text is a heading of some table."""
-    if len(text) > _LONGEST or not text or text[0] in "<>.0123456789":
-        return False
-    return any(name.casefold() in _known_words() for name, _ in _readings_of(text))
-
-
-_WHOLE_GROUPS: dict[str, tuple[str, ...]] = {
-    INSULATION: ("ir_live_live", "ir_live_earth"),
-    CONTINUITY: ("r1_r2", "r2_only"),
-    RING: ("r1", "rn", "r2"),
-    RCD: ("rcd_trip_ms", "rcd_button"),
-}
-
-
-def columns_of_test(text: str) -> list[str]:
-    """The result columns that the name of a test means: one by its heading, or all those of a group.
-
-    >>> columns_of_test("Insulation resistance"), columns_of_test("R2"), columns_of_test("paint")
-    (['ir_live_live', 'ir_live_earth'], ['r2_only'], [])
-    """
-    for name, _ in _readings_of(text):
-        if (group := _GROUPS.get(name.casefold())) in _WHOLE_GROUPS:
-            return list(_WHOLE_GROUPS[group])
-        if name.casefold() in ("visual", "visual inspection"):
-            return [VISUAL]
-        if name.casefold() in ("all", "all tests"):
-            return list(RESULT_NAMES)
-        found = _anywhere(name, SCHEDULE_TABLE, frozenset())
-        if names := [field.name for field in found if field.name in RESULT_NAMES]:
-            return names[:1]
-    return []
 
 
 def find_blocks(sheet: Sheet, chosen: dict[str, str]) -> list[Block]:
@@ -334,7 +131,7 @@ def _labels(sheet: Sheet, top: int, bottom: int) -> list[Label]:
     last = max(max(sheet.rows[row]) for row in range(top, bottom + 1))
     labels = []
     for column in range(1, last + 1):
-        texts = [sheet.text(row, column)[: 2 * _LONGEST] for row in range(bottom, top - 1, -1)]
+        texts = [sheet.text(row, column)[: 2 * LONGEST] for row in range(bottom, top - 1, -1)]
         own = list(dict.fromkeys(text for text in texts if text))
         loose = [
             _to_the_left(sheet, row, column)
@@ -392,7 +189,7 @@ def _with_unit_row(sheet: Sheet, block: Block) -> Block:
 
 def _match(labels: list[Label], table: Table) -> dict[int, Match]:
     """What each heading means, each column taken once: first the headings that can mean one column only."""
-    lone = frozenset(name for label in labels for name, _ in _readings_of(label.text)[:1])
+    lone = frozenset(name for label in labels for name, _ in readings_of(label.text)[:1])
     proposals = [_propose(label, table, lone) for label in labels]
     taken: dict[str, Label] = {}
     matches: dict[int, Match] = {}
@@ -457,26 +254,26 @@ def _unit_fault(field: Field, unit: Unit | None) -> str:
 
 
 def _propose(label: Label, table: Table, lone: frozenset[str]) -> _Proposal:
-    definite = [(text, *_read_group(text)) for text in label.groups]
-    loose = [(text, *_read_group(text)) for text in label.loose]
+    definite = [(text, *read_group(text)) for text in label.groups]
+    loose = [(text, *read_group(text)) for text in label.loose]
     group_unit = next((unit for _, _, unit in definite if unit), None)
     refused = ""
-    for name, own_unit in _readings_of(label.text):
+    for name, own_unit in readings_of(label.text):
         unit = own_unit or group_unit
         for groups in (definite, loose):
             for text, group, _ in groups:
-                if fields := _in_group(name, text, group, table, lone):
+                if fields := in_group(name, text, group, table, lone):
                     # A group that may only seem to reach so far must not overrule a heading that is clear.
-                    if groups is loose and len(_anywhere(name, table, lone)) == 1:
+                    if groups is loose and len(anywhere(name, table, lone)) == 1:
                         continue
                     why = f"under “{text}”"
                     return _Proposal(label, _fitting(fields, unit), why, unit, by_group=True)
-        if definite and name.casefold() in _NEEDS_GROUP and not any(group for _, group, _ in definite):
+        if definite and name.casefold() in NEEDS_GROUP and not any(group for _, group, _ in definite):
             refused = f"“{label.text}” under “{label.groups[0]}” is not a heading that is known"
             continue
-        if fields := _anywhere(name, table, lone):
+        if fields := anywhere(name, table, lone):
             return _Proposal(label, _fitting(fields, unit), "by its heading", unit)
-        if table is SCHEDULE_TABLE and name.casefold() in _BOTH_INSULATION:
+        if table is SCHEDULE_TABLE and name.casefold() in BOTH_INSULATION:
             refused = (
                 "does not say between which conductors: write Live-live or Live-earth, or choose the column"
             )
@@ -491,46 +288,6 @@ def _fitting(fields: tuple[Field, ...], unit: Unit | None) -> tuple[Field, ...]:
     same = tuple(field for field in fields if read_unit(field.unit) == unit)
     kind = tuple(field for field in fields if (own := read_unit(field.unit)) is None or own.base == unit.base)
     return same or kind or fields
-
-
-@lru_cache(maxsize=1024)
-def _read_group(text: str) -> tuple[str | None, Unit | None]:
-    for name, unit in _readings_of(text):
-        if group := _GROUPS.get(name.casefold()):
-            return group, unit
-    return None, None
-
-
-def _in_group(
-    name: str, text: str, group: str | None, table: Table, lone: frozenset[str]
-) -> tuple[Field, ...]:
-    key = name.casefold()
-    if (
-        key in _RING_NAMES
-        and group == CONTINUITY
-        and not ({"rn", "r1"} & {other.casefold() for other in lone})
-    ):
-        # With no other conductor of a ring beside it, r2 under Continuity is that of the long-lead method.
-        return _fields(table, "r2_only") if key == "r2" else ()
-    if key in _RING_NAMES:
-        return _fields(table, key) if group == RING else ()
-    if group and (fields := _under(table, group).get(key)):
-        return fields
-    return _index(table).get(_key(f"{text} {name}"), ())
-
-
-def _anywhere(name: str, table: Table, lone: frozenset[str]) -> tuple[Field, ...]:
-    key = name.casefold()
-    if table is SCHEDULE_TABLE and key in _RING_NAMES:
-        if name == "R2":
-            in_capitals = {"R1", "RN"} <= lone
-            return _fields(table, "r2", "r2_only") if in_capitals else _fields(table, "r2_only")
-        return _fields(table, key)
-    return _index(table).get(key, ())
-
-
-def _fields(table: Table, *names: str) -> tuple[Field, ...]:
-    return tuple(field for name in names if (field := table.field(name)))
 
 
 def _choose(block: Block, chosen: dict[str, str]) -> dict[int, Match]:
@@ -549,7 +306,7 @@ def _choose(block: Block, chosen: dict[str, str]) -> dict[int, Match]:
                     matches[other] = replace(
                         match, field=None, why=f"column {name_of_column} was chosen instead"
                     )
-            unit = next((unit for _, unit in _readings_of(label.text) if unit), None)
+            unit = next((unit for _, unit in readings_of(label.text) if unit), None)
             matches[column] = Match(
                 label, field, "by your choice", None if _unit_fault(field, unit) else unit
             )

@@ -8,7 +8,8 @@ import pytest
 
 from inspections.columns import BY_NAME
 from inspections.intake.grid import Raw, Sheet
-from inspections.intake.headings import columns_of_test, find_blocks, is_heading_word
+from inspections.intake.heading_words import columns_of_test, is_heading_word
+from inspections.intake.headings import find_blocks
 from inspections.intake.read import read_file
 from tests.inspections.intake import samples
 
