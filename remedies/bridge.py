@@ -13,7 +13,10 @@ from inspections.models import CircuitResult, Inspection, Instrument
 from inspections.rules.readings import Reading
 from remedies.enums import Connection, LoadKind
 from remedies.models import ParallelLoad
-from remedies.physics import damage, explain, insulation_test, parts
+from remedies.physics import damage, insulation_test, parts
+from remedies.physics.explain import explain
+from remedies.physics.explanation import Explanation, Verdict
+from remedies.physics.measured import Measured, Settling
 from remedies.physics.quantity import Span, duration, span_text
 from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import MOST_LIMIT_A, Between, Tester
@@ -247,10 +250,10 @@ def explanation_for(
     result: CircuitResult,
     loads: Iterable[ParallelLoad],
     instrument: Instrument | None = None,
-    settling: explain.Settling = explain.Settling.NOT_WATCHED,
+    settling: Settling = Settling.NOT_WATCHED,
     second: tuple[Reading, int] | None = None,
     settled_after_s: float | None = None,
-) -> explain.Explanation | None:
+) -> Explanation | None:
     """What the live-live reading of a result says beside ``loads``, those in circuit when it was taken.
 
     second: a reading of the same circuit and instrument at another voltage [V]. None where nothing was
@@ -264,14 +267,14 @@ def explanation_for(
     across = [part(load) for load in loads]
     another = _measured(*second) if second else None
 
-    def answer(using: Tester) -> explain.Explanation:
+    def answer(using: Tester) -> Explanation:
         pair = _lowest_pair(across, using)
-        told = explain.explain(first, across, using, pair, second=another)
-        if another is None or told.verdict is not explain.Verdict.EXPLAINED:
+        told = explain(first, across, using, pair, second=another)
+        if another is None or told.verdict is not Verdict.EXPLAINED:
             return told
         # The one that nothing explains is the one to be explained, whichever was taken first.
-        turned = explain.explain(another, across, using, pair, second=first)
-        return told if turned.verdict is explain.Verdict.EXPLAINED else turned
+        turned = explain(another, across, using, pair, second=first)
+        return told if turned.verdict is Verdict.EXPLAINED else turned
 
     using = insulation_tester(instrument, int(first.nominal_v))
     weak = answer(using)
@@ -280,12 +283,12 @@ def explanation_for(
     return _of_either_end(weak, answer(replace(using, current_limit_a=MOST_LIMIT_A)))
 
 
-def _of_either_end(weak: explain.Explanation, strong: explain.Explanation) -> explain.Explanation:
+def _of_either_end(weak: Explanation, strong: Explanation) -> Explanation:
     """The answer for a tester of unknown current limit, from those for 1 mA and for 15 mA."""
     if weak.verdict is strong.verdict:
         return weak
     answers = {"1 mA": weak, "15 mA": strong}
-    explains = [limit for limit, one in answers.items() if one.verdict is explain.Verdict.EXPLAINED]
+    explains = [limit for limit, one in answers.items() if one.verdict is Verdict.EXPLAINED]
     if not explains:
         return weak
     (other,) = answers.keys() - explains
@@ -305,12 +308,12 @@ def load_kind(kind: parts.Kind) -> LoadKind:
 def _measured(
     reading: Reading,
     volts: int,
-    settling: explain.Settling = explain.Settling.NOT_WATCHED,
+    settling: Settling = Settling.NOT_WATCHED,
     settled_after_s: float | None = None,
-) -> explain.Measured | None:
+) -> Measured | None:
     if reading.value is None or reading.relation is None or reading.resolution is None:
         return None
-    return explain.Measured(
+    return Measured(
         mohm=float(reading.value),
         relation=reading.relation.value,
         nominal_v=float(volts),

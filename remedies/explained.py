@@ -11,8 +11,9 @@ from inspections.rules.readings import Reading
 from remedies.bridge import explanation_for, insulation_tester_of
 from remedies.enums import LoadState
 from remedies.models import ParallelLoad
-from remedies.physics.explain import Explanation, Settling, Verdict
+from remedies.physics.explanation import Explanation, Verdict
 from remedies.physics.insulation_test import SOUND_CABLE_MOHM
+from remedies.physics.measured import Settling
 from remedies.physics.quantity import ohms
 
 _SOUND_MOHM = Decimal(str(SOUND_CABLE_MOHM.low))

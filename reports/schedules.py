@@ -10,7 +10,7 @@ from inspections.columns import BY_NAME, DETAILS, RCD, RESULTS, Column, Kind
 from inspections.rules.finding import Code
 from inspections.rules.readings import Reading
 from remedies.cautions import GENERAL
-from remedies.physics.explain import Verdict
+from remedies.physics.explanation import Verdict
 from reports import words
 from reports.limitations import limitations_sheet
 from reports.register import load_register_sheet

@@ -9,7 +9,7 @@ from inspections.models import Instrument
 from inspections.models.result import INSULATION_TEST_VOLTAGES
 from inspections.rules.readings import Reading, ReadingError
 from remedies.explained import AlsoKnown
-from remedies.physics.explain import Settling
+from remedies.physics.measured import Settling
 
 
 class AlsoKnownForm(LaidOut, forms.Form):

@@ -13,7 +13,7 @@ from remedies import bridge
 from remedies.explained import explain_reading, in_circuit_at
 from remedies.forms.explained import AlsoKnownForm
 from remedies.models import ParallelLoad
-from remedies.physics.explain import Verdict
+from remedies.physics.explanation import Verdict
 
 VOLTAGES = (250, 500, 1000)
 WITH_PLACE = "board__installation__client__firm"

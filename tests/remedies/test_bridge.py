@@ -9,7 +9,8 @@ from remedies import bridge
 from remedies.enums import Connection, LoadKind
 from remedies.models import ParallelLoad
 from remedies.physics import parts
-from remedies.physics.explain import Settling, Verdict
+from remedies.physics.explanation import Verdict
+from remedies.physics.measured import Settling
 from tests.factories import CircuitResultFactory, InspectionFactory, InstrumentFactory, ParallelLoadFactory
 
 

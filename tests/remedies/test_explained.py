@@ -9,7 +9,8 @@ from remedies import services
 from remedies.enums import LoadKind, LoadState
 from remedies.explained import AlsoKnown, explain_reading, explanations_of, in_circuit_at
 from remedies.models import ParallelLoad
-from remedies.physics.explain import Settling, Verdict
+from remedies.physics.explanation import Verdict
+from remedies.physics.measured import Settling
 from tests.factories import CircuitFactory, CircuitResultFactory, InspectionFactory, ParallelLoadFactory
 
 pytestmark = pytest.mark.django_db

@@ -6,20 +6,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from remedies.physics.explain import (
-    OPERATING_UNCERTAINTY,
-    Explanation,
-    Law,
-    Measured,
-    Settling,
-    Verdict,
-    explain,
-)
+from remedies.physics.explain import OPERATING_UNCERTAINTY, explain
+from remedies.physics.explanation import Explanation, Verdict
 from remedies.physics.insulation_test import SOUND_CABLE_MOHM, expected_reading
+from remedies.physics.measured import Measured, Settling
 from remedies.physics.parts import Kind, Part
 from remedies.physics.quantity import Span
 from remedies.physics.register_entry import RegisterEntry, from_register
 from remedies.physics.tester import Between, Tester
+from remedies.physics.two_voltages import Law
 
 STRONG = Tester(500, 0.015)
 
