@@ -71,10 +71,15 @@ class IntakeRow:
     phase: str
     cells: dict[str, IntakeCell]
 
+    def problem(self, text: str, column: str = "") -> Problem:
+        """Something to put right in this row, or in one of its cells."""
+        return Problem(self.sheet, self.number, column, text)
+
     def problems(self) -> Iterator[Problem]:
+        """Those of its cells, from the left."""
         for cell in sorted(self.cells.values(), key=lambda cell: (len(cell.column), cell.column)):
             if cell.problem:
-                yield Problem(self.sheet, self.number, cell.column, cell.problem)
+                yield self.problem(cell.problem, cell.column)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,8 @@ from django.utils import timezone
 
 from inspections.columns import DETAILS
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection, Upload
-from inspections.services.intake_plan import IntakePlan, board_key, plan_intake, read_upload
+from inspections.services.intake_plan import plan_intake, read_upload
+from inspections.services.intake_planned import IntakePlan, board_key
 from inspections.services.record import create_records, keep_history_of_changed, save_record
 from inspections.services.results import TypedRow, record_results
 from inspections.services.visits import record_limitation

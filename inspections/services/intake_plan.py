@@ -1,11 +1,8 @@
 """A spreadsheet compared with the record: what is new, what would change, what is wrong. Writes nothing."""
 
-import hashlib
-import json
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import Any, Protocol
@@ -14,67 +11,21 @@ from django.core.exceptions import ValidationError
 
 from inspections.checking import circuit_facts, supply_facts
 from inspections.columns import BY_NAME, Kind
-from inspections.enums import Arrangement, LimitationKind, LimitationScope, Phases, Serves
-from inspections.intake.circuits import split_circuit
+from inspections.enums import Phases
 from inspections.intake.read import read_file
-from inspections.intake.result import LIMITATIONS, SCHEDULE, IntakeFile, IntakeRow, Mapping, Problem
-from inspections.models import Circuit, CircuitResult, Inspection, Limitation, Upload
+from inspections.intake.result import SCHEDULE, IntakeFile, IntakeRow, Mapping, Problem
+from inspections.models import Circuit, CircuitResult, Inspection, Upload
 from inspections.models.circuit import may_share_way
 from inspections.rules import edition as editions
 from inspections.rules.figures import plain, two_places
 from inspections.rules.loop import MaxZs, max_zs
-from inspections.rules.readings import State
+from inspections.services.intake_assumed import assumptions
+from inspections.services.intake_limitations import LimitationPlanner
+from inspections.services.intake_planned import Change, CircuitPlan, IntakePlan, board_key
 from inspections.services.results import NAMES, cell_text, clean_cell
 
-_RING_COLUMNS = ("r1", "rn", "r2")
 _BOARD_FACTS = {"zs_ohm": "zdb", "ipf_ka": "ipf_ka"}
 _NOT_THERE = re.compile(r"n/?a|n/?v|lim|[-–—]+|none|nil", re.IGNORECASE)
-
-
-@dataclass(frozen=True)
-class Change:
-    """One value of the record that would change. ``before`` is empty for one not entered yet."""
-
-    heading: str
-    before: str
-    after: str
-
-
-@dataclass
-class CircuitPlan:
-    """What the file says of one circuit."""
-
-    board: str
-    way: str
-    phase: str
-    circuit: Circuit | None = None
-    details: dict[str, Any] = field(default_factory=dict)
-    readings: dict[str, str] = field(default_factory=dict)
-    changes: list[Change] = field(default_factory=list)
-    assumed: list[str] = field(default_factory=list)
-
-    @property
-    def label(self):
-        return f"{self.board}/{self.way} {self.phase}".strip()
-
-    @property
-    def is_new(self):
-        return self.circuit is None
-
-
-@dataclass
-class LimitationPlan:
-    """A limitation the file states, or a note of it taken as one."""
-
-    limitation: Limitation
-    boards: list[str]
-    circuits: list[tuple[str, str, str]]
-
-    @property
-    def words(self):
-        where = ", ".join(self.boards) or ", ".join(f"{b}/{w} {p}".strip() for b, w, p in self.circuits)
-        tests = ", ".join(self.limitation.test_headings)
-        return f"{self.limitation} ({where or 'the whole installation'}; {tests})"
 
 
 class TableTaker(Protocol):
@@ -86,66 +37,6 @@ class TableTaker(Protocol):
 # The load register belongs to an app this one knows nothing of: it enters its taker here when it starts.
 # A taker's plan has ``lines`` (one for each new entry), ``problems`` and ``commit(find_circuit, member)``.
 TAKERS: dict[str, TableTaker] = {}
-
-
-@dataclass
-class IntakePlan:
-    """Everything a commit would do. ``digest`` tells one plan from another."""
-
-    file: IntakeFile
-    new_boards: dict[str, dict[str, str]] = field(default_factory=dict)
-    circuits: dict[tuple[str, str, str], CircuitPlan] = field(default_factory=dict)
-    board_readings: dict[str, dict[str, str]] = field(default_factory=dict)
-    ze: str = ""
-    limitations: list[LimitationPlan] = field(default_factory=list)
-    others: dict[str, Any] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-    needs_board: bool = False
-
-    @property
-    def new_circuits(self):
-        return [plan for plan in self.circuits.values() if plan.is_new]
-
-    @property
-    def changed_circuits(self):
-        return [plan for plan in self.circuits.values() if plan.changes and not plan.is_new]
-
-    @property
-    def unchanged_count(self):
-        return sum(not plan.changes and not plan.is_new for plan in self.circuits.values())
-
-    @property
-    def is_empty(self):
-        return not (
-            self.new_boards
-            or self.new_circuits
-            or self.changed_circuits
-            or self.board_readings
-            or self.ze
-            or self.limitations
-            or any(other.lines for other in self.others.values())
-        )
-
-    @property
-    def digest(self):
-        said = [
-            sorted(self.new_boards),
-            [
-                [plan.label, plan.is_new, [[c.heading, c.before, c.after] for c in plan.changes]]
-                for plan in self.circuits.values()
-            ],
-            self.board_readings,
-            self.ze,
-            [plan.words for plan in self.limitations],
-            {name: list(other.lines) for name, other in self.others.items()},
-            [str(problem) for problem in self.problems],
-        ]
-        return hashlib.sha256(json.dumps(said, sort_keys=True, default=str).encode()).hexdigest()
-
-
-def board_key(designation: str) -> str:
-    """A designation as people mean it: ``DB 1``, ``db-1`` and ``DB1`` are one board."""
-    return re.sub(r"[\s\-_.]+", "", designation).upper()
 
 
 def read_upload(upload: Upload) -> IntakeFile:
@@ -182,14 +73,16 @@ class _Planner:
     def plan(self):
         self._plan_boards()
         self._plan_circuits()
-        self._plan_limitations()
+        standing = {(c.board.designation, c.way.upper(), c.phase) for c in self.circuits.values()}
+        limitations = LimitationPlanner(
+            self.result, self.inspection, self.boards, standing, self._designation
+        )
+        limitations.add(notes=self.choices.get("limitation_notes", []))
         for table, taker in TAKERS.items():
             other = taker(self.file.of(table), self.inspection, self.circuit_of)
             self.result.others[table] = other
             self.result.problems += other.problems
         return self.result
-
-    # boards
 
     def _designation(self, row: IntakeRow) -> str:
         """The board of a row as the record spells it; empty when nobody has said."""
@@ -228,17 +121,10 @@ class _Planner:
         ze = found.facts.get("ze_ohm", "")
         if ze and not self.inspection.ze:
             if self.result.ze not in ("", ze):
-                self._say(
-                    found, f"Ze is {ze} here and {self.result.ze} elsewhere in the file. The first was taken."
-                )
+                words = f"Ze is {ze} here and {self.result.ze} elsewhere in the file. The first was taken."
+                self.result.problems.append(Problem(found.sheet, found.row, "", words))
             else:
                 self.result.ze = ze
-
-    def _say(self, place, text, column=""):
-        row = getattr(place, "number", None) or getattr(place, "row", 0)
-        self.result.problems.append(Problem(place.sheet, row, column, text))
-
-    # circuits
 
     def circuit_of(self, row: IntakeRow) -> CircuitPlan | None:
         """The planned or standing circuit that a row of another table names."""
@@ -266,12 +152,11 @@ class _Planner:
         standing = self.circuits.get((board_key(designation), key[1], row.phase))
         phases = self.phases[board_key(designation), key[1]]
         if not may_share_way(row.phase, phases - {row.phase}):
-            self._say(
-                row,
+            words = (
                 f"Way {row.way} cannot hold a three-phase circuit and another one at once. The row stays "
-                "out: correct its way or its phase.",
-                row.cells["designation"].column,
+                "out: correct its way or its phase."
             )
+            self.result.problems.append(row.problem(words, row.cells["designation"].column))
             return
         phases.add(row.phase)
         plan = self.result.circuits.setdefault(key, CircuitPlan(designation, row.way, row.phase, standing))
@@ -281,7 +166,7 @@ class _Planner:
             try:
                 self._take_cell(plan, name, cell.text)
             except ValidationError as error:
-                self._say(row, " ".join(error.messages), cell.column)
+                self.result.problems.append(row.problem(" ".join(error.messages), cell.column))
 
     def _take_cell(self, plan, name, text):
         kept, value = (plan.readings, text) if name in NAMES else (plan.details, _detail(name, text))
@@ -321,27 +206,14 @@ class _Planner:
         )
         return Decimal(two_places(limit.ohm)) if isinstance(limit, MaxZs) else None
 
-    def _assume(self, plan):
-        """What a new circuit's own words and readings tell of how it is built; each assumption is shown."""
+    def _assume(self, plan: CircuitPlan) -> None:
+        """Take of a new circuit what its words and readings tell; each assumption is shown."""
         if not plan.is_new:
             return
         description = plan.details.get("description", "")
-        if re.match(r"\W*spare\b", description, re.IGNORECASE):
-            plan.details["is_spare"] = True
-            plan.assumed.append("spare way")
-        if re.search(r"\blight(s|ing)?\b|\bluminaires?\b|\bdownlights?\b", description, re.IGNORECASE):
-            plan.details["serves_lighting"] = True
-            plan.assumed.append("serves lighting")
-        has_ring = any(_is_measured(plan.readings.get(name, "")) for name in _RING_COLUMNS)
-        if has_ring or re.search(r"\bring\b", description, re.IGNORECASE):
-            plan.details["arrangement"] = Arrangement.RING
-            plan.assumed.append("ring final circuit")
-        if has_ring or re.search(r"\bsockets?\b|socket-outlets?", description, re.IGNORECASE):
-            plan.details["serves"] = Serves.SOCKETS
-            plan.assumed.append("serves socket-outlets")
-        elif self._names_of_others(plan.board).search(description):
-            plan.details["serves"] = Serves.DISTRIBUTION
-            plan.assumed.append("distribution circuit")
+        for one in assumptions(description, plan.readings, self._names_of_others(plan.board)):
+            plan.details[one.detail] = one.value
+            plan.assumed.append(one.words)
 
     def _names_of_others(self, board: str) -> re.Pattern:
         """What finds the designation of another board in a circuit's description."""
@@ -350,110 +222,6 @@ class _Planner:
             words = "|".join(re.escape(name) for name in sorted(names - {board}))
             self.names_of_others[board] = re.compile(rf"\b(?:{words})\b" if words else r"(?!)")
         return self.names_of_others[board]
-
-    # limitations
-
-    def _plan_limitations(self):
-        standing = {_limitation_key(limitation) for limitation in self.inspection.limitations.all()}
-        for row in self.file.of(LIMITATIONS):
-            plan = self._limitation_of(row)
-            if plan and _limitation_key(plan.limitation) not in standing:
-                self.result.limitations.append(plan)
-        for index in self.choices.get("limitation_notes", []):
-            plan = self._limitation_of_note(self.file.notes[index])
-            if plan and _limitation_key(plan.limitation) not in standing:
-                self.result.limitations.append(plan)
-
-    def _limitation_of(self, row):
-        text = {name: cell.text for name, cell in row.cells.items() if not cell.problem}
-        if any(cell.problem for cell in row.cells.values()):
-            return None
-        circuits, unknown = self._circuits_named(row, text.get("circuits", ""))
-        if unknown:
-            cell = row.cells["circuits"]
-            self._say(
-                row, f"No circuit {', '.join(unknown)} is known. Name it as board/way: DB1/3.", cell.column
-            )
-            return None
-        limitation = Limitation(
-            inspection=self.inspection,
-            kind=text.get("kind") or LimitationKind.OPERATIONAL,
-            tests=[name.strip() for name in text.get("tests", "").split(",") if name.strip()],
-            reason=text.get("reason", ""),
-            agreed_with=text.get("agreed_with", ""),
-            agreed_on=text.get("agreed_on") or None,
-            agreed_how=text.get("agreed_how", ""),
-            is_standing=text.get("is_standing") == "yes",
-        )
-        board = self._designation(row) if row.board is not None else ""
-        if circuits:
-            limitation.scope = LimitationScope.CIRCUITS
-        else:
-            limitation.scope = LimitationScope.BOARDS if board else LimitationScope.WHOLE
-        try:
-            limitation.full_clean(exclude=["inspection"])
-        except ValidationError as error:
-            self._say(row, " ".join(error.messages))
-            return None
-        return LimitationPlan(
-            limitation, [board] if limitation.scope == LimitationScope.BOARDS else [], circuits
-        )
-
-    def _circuits_named(self, row, text):
-        """Keys of the circuits that ``DB1/3, DB1/4`` or ``3 and 4`` name, and the words that name none."""
-        known = set(self.result.circuits) | {
-            (circuit.board.designation, way, phase) for (_, way, phase), circuit in self.circuits.items()
-        }
-        own_board = self._designation(row)
-        named, unknown = [], []
-        for word in re.split(r"[,;\n]|\band\b|&", text):
-            word = word.strip()
-            if not word or re.fullmatch(r"(all|whole|every)\b.*", word, re.IGNORECASE):
-                continue
-            board, way, phase = own_board, *split_circuit(word)
-            head, slash, tail = word.partition("/")
-            if slash and head.strip().upper() not in ("L1", "L2", "L3") and not head.strip().isdecimal():
-                standing = self.boards.get(board_key(head))
-                board = standing.designation if standing else head.strip()
-                way, phase = split_circuit(tail)
-            found = {
-                key for key in known if key[0] == board and key[1] == way.upper() and phase in ("", key[2])
-            }
-            named += sorted(found)
-            unknown += [] if found else [word]
-        return named, unknown
-
-    def _limitation_of_note(self, note):
-        """A note of the file as an operational limitation of the LIM readings that nothing else covers."""
-        board = self.file.boards[note.board].designation if note.board is not None else ""
-        plans = [
-            plan
-            for plan in self.result.circuits.values()
-            if (not board or board_key(plan.board) == board_key(board)) and _lims(plan)
-        ]
-        if not plans:
-            return None
-        tests = [name for name in NAMES if any(name in _lims(plan) for plan in plans)]
-        limitation = Limitation(
-            inspection=self.inspection,
-            kind=LimitationKind.OPERATIONAL,
-            scope=LimitationScope.CIRCUITS,
-            tests=tests,
-            reason=note.text,
-        )
-        return LimitationPlan(limitation, [], [(plan.board, plan.way.upper(), plan.phase) for plan in plans])
-
-
-def _lims(plan):
-    return {name for name, text in plan.readings.items() if text.upper() == State.LIM.value}
-
-
-def _is_measured(text):
-    return any(character.isdigit() for character in text)
-
-
-def _limitation_key(limitation):
-    return (limitation.kind, tuple(sorted(limitation.tests)), limitation.reason.strip().lower())
 
 
 @lru_cache(maxsize=16_384)
