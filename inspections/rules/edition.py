@@ -4,31 +4,17 @@ An edition is one file in ``editions/``; a new edition is a new file and nothing
 leaves out are None or empty here, and the checks that need them stay silent.
 """
 
-import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
-from types import MappingProxyType
-from typing import Any
 
 from inspections.rules.finding import Source
+from inspections.rules.rule_file import EditionError, Part, Value
 
 FOLDER = files("inspections.rules") / "editions"
-
-
-class EditionError(ValueError):
-    """An edition is not there, or its file lacks a value. The message says which and where."""
-
-
-@dataclass(frozen=True, slots=True)
-class Value:
-    """One limit with its source. Its unit is in the name of the field that holds it."""
-
-    number: Decimal
-    source: Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +230,7 @@ def read(key: str, text: str) -> Edition:
     )
 
 
-def _insulation(part: "Part") -> InsulationLimits:
+def _insulation(part: Part) -> InsulationLimits:
     rows = tuple(
         InsulationRow(
             row.flag("extra_low"),
@@ -265,7 +251,7 @@ def _insulation(part: "Part") -> InsulationLimits:
     )
 
 
-def _loop(part: "Part") -> LoopLimits:
+def _loop(part: Part) -> LoopLimits:
     disconnection = tuple(
         DisconnectionRow(
             row.number_or_none("up_to_v"),
@@ -290,7 +276,7 @@ def _loop(part: "Part") -> LoopLimits:
     )
 
 
-def _device(part: "Part") -> DeviceStandard:
+def _device(part: Part) -> DeviceStandard:
     tables = tuple(
         FuseTable(row.number("seconds"), row.number("u0_v"), row.by_rating("ohm"), row.source())
         for row in part.parts("max_zs")
@@ -314,11 +300,11 @@ def _device(part: "Part") -> DeviceStandard:
     )
 
 
-def _fault_current(part: "Part") -> FaultCurrentLimits:
+def _fault_current(part: Part) -> FaultCurrentLimits:
     return FaultCurrentLimits(part.value("three_phase_factor"), part.part("breaking_capacity").source())
 
 
-def _rcd(part: "Part") -> RcdLimits:
+def _rcd(part: Part) -> RcdLimits:
     times = tuple(
         TripTime(
             frozenset(row.texts("standards")),
@@ -337,7 +323,7 @@ def _rcd(part: "Part") -> RcdLimits:
     return RcdLimits(times, suits, part.value_or_none("standing_fraction"))
 
 
-def _thermal(part: "Part") -> tuple[ThermalK, ...]:
+def _thermal(part: Part) -> tuple[ThermalK, ...]:
     return tuple(
         ThermalK(
             row.text("conductor"), row.text("insulation"), row.flag("in_cable"), row.number("k"), row.source()
@@ -346,83 +332,9 @@ def _thermal(part: "Part") -> tuple[ThermalK, ...]:
     )
 
 
-def _voltage_drop(part: "Part") -> VoltageDropLimits:
+def _voltage_drop(part: Part) -> VoltageDropLimits:
     return VoltageDropLimits(part.value("lighting_percent"), part.value("other_percent"))
 
 
-def _outcome(part: "Part") -> OutcomeRule:
+def _outcome(part: Part) -> OutcomeRule:
     return OutcomeRule(part.texts("unsatisfactory"), part.texts("satisfactory"), part.source())
-
-
-class Part:
-    """One table of an edition file, which knows where it stands so that an error can say so."""
-
-    def __init__(self, content: Mapping[str, Any], where: str, title: str) -> None:
-        self.content, self.where, self.title = content, where, title
-
-    def _missing(self, name: str) -> EditionError:
-        return EditionError(f"{self.where}: {name} is missing or of the wrong kind.")
-
-    def part_or_none(self, name: str) -> "Part | None":
-        content = self.content.get(name)
-        return Part(content, f"{self.where}, {name}", self.title) if isinstance(content, dict) else None
-
-    def part(self, name: str) -> "Part":
-        if (part := self.part_or_none(name)) is None:
-            raise self._missing(name)
-        return part
-
-    def parts(self, name: str) -> "list[Part]":
-        rows = self.content.get(name, [])
-        if not isinstance(rows, list):
-            raise self._missing(name)
-        return [Part(row, f"{self.where}, {name} {n}", self.title) for n, row in enumerate(rows, start=1)]
-
-    def number_or_none(self, name: str) -> Decimal | None:
-        return self.number(name) if name in self.content else None
-
-    def number(self, name: str) -> Decimal:
-        return self._decimal(self.content.get(name), name)
-
-    def _decimal(self, number: object, name: str) -> Decimal:
-        if isinstance(number, bool) or not isinstance(number, int | Decimal):
-            raise self._missing(name)
-        return Decimal(number)
-
-    def flag(self, name: str) -> bool:
-        flag = self.content.get(name, False)
-        if not isinstance(flag, bool):
-            raise self._missing(name)
-        return flag
-
-    def text(self, name: str, otherwise: str | None = None) -> str:
-        text = self.content.get(name, otherwise)
-        if not isinstance(text, str):
-            raise self._missing(name)
-        return text
-
-    def texts(self, name: str) -> tuple[str, ...]:
-        texts = self.content.get(name, [])
-        if not isinstance(texts, list) or not all(isinstance(text, str) for text in texts):
-            raise self._missing(name)
-        return tuple(texts)
-
-    def by_type(self, name: str) -> Mapping[str, Decimal]:
-        rows = self.content.get(name, {})
-        return MappingProxyType({key: self._decimal(number, f"{name} {key}") for key, number in rows.items()})
-
-    def by_rating(self, name: str) -> Mapping[Decimal, Decimal]:
-        rows = self.by_type(name)
-        if bad := [key for key in rows if not re.fullmatch(r"\d+(\.\d+)?", key)]:
-            raise EditionError(f"{self.where}: {name} has the rating “{bad[0]}”, which is not a number.")
-        return MappingProxyType({Decimal(key): number for key, number in rows.items()})
-
-    def source(self) -> Source:
-        return Source(self.text("publication", self.title), self.text("clause", ""), self.flag("from_memory"))
-
-    def value_or_none(self, name: str) -> Value | None:
-        return self.value(name) if name in self.content else None
-
-    def value(self, name: str) -> Value:
-        part = self.part(name)
-        return Value(part.number("value"), part.source())

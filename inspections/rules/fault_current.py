@@ -23,6 +23,7 @@ from inspections.rules.readings import Reading
 # Common practice, no source: two loop tests at one place, each a tenth off, and the mains up or down.
 BELOW_SHARE, ABOVE_SHARE = Decimal("0.75"), Decimal("1.5")
 IN_AMPERES = Decimal(1000)  # no device is made for 1000 kA
+MOST_KA = Decimal(999999)  # the largest that a reading is made of: beyond it every device is too weak
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def at_board(case: Case) -> tuple[Reading, str] | None:
     if u0_v is None or zdb is None:
         return None
     current = largest(u0_v, zdb, three_phase=case.board.three_phase, edition=case.edition)
-    return Reading.parse(two_places(min(current.ka, Decimal(999999)))), current.working
+    return Reading.parse(two_places(min(current.ka, MOST_KA))), current.working
 
 
 def breaking_capacity(case: Case) -> Iterator[Finding]:

@@ -8,8 +8,8 @@ from datetime import date
 from functools import cache
 from importlib.resources import files
 
-from inspections.rules.edition import EditionError, Part
 from inspections.rules.finding import Source
+from inspections.rules.rule_file import EditionError, Part
 
 FILE = files("inspections.rules") / "intervals.toml"
 

@@ -7,8 +7,8 @@ from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 
-from inspections.rules.edition import Part, Value
 from inspections.rules.finding import Source
+from inspections.rules.rule_file import Part, Value
 
 FILE = files("inspections.rules") / "tables.toml"
 AT_C = Decimal(20)  # the temperature that the conductor tables are printed for

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from inspections.rules.edition import EditionError, Part
 from inspections.rules.finding import Source
+from inspections.rules.rule_file import EditionError, Part
 
 FILE = files("inspections.rules") / "visual_items.toml"
 

@@ -9,8 +9,8 @@ from functools import lru_cache
 
 from inspections.enums import LimitationScope
 from inspections.models import Circuit, CircuitResult, Inspection, Instrument
-from inspections.rules.edition import EditionError
 from inspections.rules.readings import Reading
+from inspections.rules.rule_file import EditionError
 from remedies import bridge
 from remedies.explained import AlsoKnown, explain_reading, those_in_circuit
 from remedies.full_test import LIVE_LIVE, WithoutFullTest, counts_from

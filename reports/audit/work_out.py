@@ -8,7 +8,7 @@ from datetime import date
 from django.db import transaction
 
 from inspections.models import Firm, Installation
-from inspections.rules.edition import EditionError
+from inspections.rules.rule_file import EditionError
 from reports.audit.batch import Batch, Place
 from reports.audit.over_years import over_years
 from reports.audit.rows_due import due_rows, instrument_rows

@@ -6,8 +6,8 @@ import pytest
 
 from inspections.rules import edition, tables, visual
 from inspections.rules.devices import RcdType, device, rcd_type
-from inspections.rules.edition import EditionError
 from inspections.rules.outcome import UnknownCode, outcome
+from inspections.rules.rule_file import EditionError
 
 BS7671 = edition.load("bs7671_2018_a2_2022")
 IEC = edition.load("iec60364_6_2016")

@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from inspections.enums import Use
-from inspections.rules.edition import EditionError
 from inspections.rules.interval import intervals, longest, months_after, read
+from inspections.rules.rule_file import EditionError
 
 # Years to the next inspection and test in the table; dwellings and houses also at a change of occupancy.
 TABLE_3_2 = {
