@@ -18,7 +18,7 @@ from remedies.models import ParallelLoad
 from remedies.selectors import loads_by_circuit
 
 LOWER_TEST_V = 250
-ELECTRONIC = (LoadKind.DRIVER, LoadKind.DIMMER, LoadKind.TIMER, LoadKind.SENSOR, LoadKind.SURGE)
+HARMED_BY_FULL_VOLTAGE = (LoadKind.DRIVER, LoadKind.DIMMER, LoadKind.TIMER, LoadKind.SENSOR, LoadKind.SURGE)
 
 
 def shown(readings: dict[int, str]) -> str:
@@ -272,7 +272,7 @@ def _test_voltage(circuit: Circuit, board: Board, rules: edition.Edition) -> tup
 
 def _why_lower(present: Sequence[ParallelLoad], test_v: int) -> str:
     """Why a circuit may have to be tested at 250 V: something on it that the full voltage harms."""
-    harmed = [load for load in present if load.kind in ELECTRONIC]
+    harmed = [load for load in present if load.kind in HARMED_BY_FULL_VOLTAGE]
     if test_v <= LOWER_TEST_V or not harmed:
         return ""
     named = "; ".join(f"{load.in_brief()}, {load.place}" for load in harmed)

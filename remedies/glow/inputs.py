@@ -151,23 +151,16 @@ def device(section: Section) -> Device | None:
     return Device(**readings) if any(value is not None for value in readings.values()) else None
 
 
-_DIMMER_NEEDS = {
-    "lamp_w": "lamp power",
-    "lamp_count": "lamp count",
-    "minimum_w": "minimum load",
-}
+_DIMMER_GIVEN = ("lamp_w", "lamp_count", "minimum_w", "maximum_w")
 
 
 def dimmer(section: Section, given: Conditions) -> DimmerLoad | None:
     """How a dimmer stands to its lamps, None where none was entered."""
-    if all(section.get(name) is None for name in (*_DIMMER_NEEDS, "maximum_w")):
+    if all(section.get(name) is None for name in _DIMMER_GIVEN):
         return None
     edges = {name: section.get(name) for name in ("dimmer_edge", "lamp_edge")}
     return dimmer_load(
-        section.get("lamp_w"),
-        section.get("lamp_count"),
-        section.get("minimum_w"),
-        section.get("maximum_w"),
+        *(section.get(name) for name in _DIMMER_GIVEN),
         conditions=given,
         **{name: Edge(edge) if edge else None for name, edge in edges.items()},
     )

@@ -119,7 +119,7 @@ def refusals(
             yield from _resistor_refusals(part, nominal, highest, given)
         case Neon():
             yield from _neon_refusals(part, given)
-    if residual + given.standing_a >= _RCD["trip_share"] * given.rcd_rated_a and residual:
+    if residual and residual + given.standing_a >= _RCD["trip_share"] * given.rcd_rated_a:
         yield (
             f"{engineering(residual + given.standing_a, 'A')} to earth may trip the "
             f"{engineering(given.rcd_rated_a, 'A')} RCD by itself ({_RCD['source']})."
@@ -214,7 +214,7 @@ def cautions(
         yield from _charge_cautions(part, given)
     if case is not None:
         yield from _heat_cautions(case, given)
-    if residual + given.standing_a > _RCD["standing_share"] * given.rcd_rated_a and residual:
+    if residual and residual + given.standing_a > _RCD["standing_share"] * given.rcd_rated_a:
         yield (
             f"{engineering(residual + given.standing_a, 'A')} standing to earth is more than 30 % of the "
             f"RCD's {engineering(given.rcd_rated_a, 'A')} ({_RCD['source']})."

@@ -160,10 +160,10 @@ def lamp_volts(part: Part, sources: Sequence[Source], given: Conditions) -> tupl
             for draw in (Draw.TYPICAL, Draw.LEAST, Draw.MOST)
         ]
         return Span(min(every), every[0], max(every)), None
-    weakest, *_, strongest = sorted(sources, key=lambda source: source.volts(given.lamp_s)) * 2
+    by_volts = sorted(sources, key=lambda source: source.volts(given.lamp_s))
     runs = [
         neon.on_stray(source, lamps(part, draw), given.lamp_s)
-        for source, draw in ((sources[0], Draw.TYPICAL), (weakest, Draw.MOST), (strongest, Draw.LEAST))
+        for source, draw in ((sources[0], Draw.TYPICAL), (by_volts[0], Draw.MOST), (by_volts[-1], Draw.LEAST))
     ]
     volts = [run.volts for run in runs]
     return Span(min(volts), volts[0], max(volts)), runs[0].strikes

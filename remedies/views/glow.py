@@ -168,10 +168,11 @@ def _ended_already(request, pk):
 def _kept(request, worksheet, page):
     """Keep what holds of all that was typed. Whether that was everything."""
     entered = page.entered()
-    return page.are_valid & _accepted(
+    accepted = _accepted(
         page.conclusion,
         lambda: services.record_worksheet(worksheet=worksheet, entered=entered, member=request.user),
     )
+    return accepted and page.are_valid
 
 
 def _accepted(form, save):

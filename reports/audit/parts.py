@@ -33,11 +33,10 @@ def _names(keys: Sequence[str]) -> Mapping[str, str]:
 
 
 def _age(row, asked) -> int:
-    return (
-        asked.day.year
-        - row.since.year
-        - ((asked.day.month, asked.day.day) < (row.since.month, row.since.day))
-    )
+    """Whole years since it has been there."""
+    years = asked.day.year - row.since.year
+    is_yet_to_come_round = (asked.day.month, asked.day.day) < (row.since.month, row.since.day)
+    return years - 1 if is_yet_to_come_round else years
 
 
 def _doubt(row, asked) -> str:
