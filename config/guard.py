@@ -138,7 +138,7 @@ def who_may(line):
         return f"{line.what}: everyone in the firm."
     roles = [role.label.lower() for role in Role if role in line.who]
     words = f"{', '.join(roles[:-1])} or {roles[-1]}" if len(roles) > 1 else roles[0]
-    return f"{line.what}: this is for the {words}. Your sign-in is not one."
+    return f"Only the {words} may {line.what[0].lower()}{line.what[1:]}."
 
 
 class May:
@@ -170,7 +170,7 @@ def may(request):
 @require_safe
 def who_may_do_what(request):
     """The table as a page."""
-    rows = [(line.what, [line.in_words(role) for role in Role]) for line in TABLE]
+    rows = [(line.what, [(role.label, line.in_words(role)) for role in Role]) for line in TABLE]
     return render(request, "who_may.html", {"roles": [role.label for role in Role], "rows": rows})
 
 

@@ -4,8 +4,9 @@ never flashes in the other look first."""
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
+
+from inspections.views.back import back_to
 
 COOKIE = "look"
 CHOICES = ("light", "dark")
@@ -16,9 +17,7 @@ _A_YEAR_S = 365 * 24 * 60 * 60
 @require_POST
 def choose_look(request):
     """Keep to the look that is asked for; to any other word, follow the device's own setting again."""
-    back = request.POST.get("back", "")
-    if not url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure()):
-        back = reverse("today")
+    back = back_to(request, request.POST.get("back", ""), reverse("today"))
     response = redirect(back)
     if (look := request.POST.get("look")) in CHOICES:
         response.set_cookie(

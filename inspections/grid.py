@@ -98,7 +98,8 @@ def rows_for(record: BoardRecord, outcomes: Mapping[int, RowOutcome] | None = No
             cell.trend = trends.get(cell.column.name, ())
             cell.is_plain = not (cell.hint or cell.has_note or cell.trend or cell.column.name == LOADS_BESIDE)
         row = Row(circuit, result.version if result else 0, cells)
-        row.state = _state(row, result, missing_count(findings[circuit.pk]))
+        missing = missing_count(findings[circuit.pk]) if result else 0
+        row.state = _state(row, missing, is_saved=circuit.pk in outcomes)
         rows.append(row)
     return rows
 
@@ -137,12 +138,11 @@ def _cells(circuit, result, notes, outcome, marks):
     return cells
 
 
-def _state(row, result, missing):
+def _state(row, missing, *, is_saved):
+    """What became of a save just done, and what a row once begun still lacks: nothing of a row at rest."""
     if row.needs_attention:
         return "needs attention"
-    if result is None:
-        return "spare way" if row.circuit.is_spare else "nothing entered"
-    return f"saved, {missing} to enter" if missing else "saved"
+    return ", ".join((["saved"] if is_saved else []) + ([f"{missing} to enter"] if missing else []))
 
 
 def typed_rows(posted: Mapping[str, str]) -> list[TypedRow]:

@@ -59,7 +59,7 @@ class Permitted:
     def advice(self) -> str:
         """What the field for setting it by hand says beside itself."""
         if isinstance(self.limit, CannotTell):
-            return f"Empty: worked out from the device. Not yet: {self.limit.reason}."
+            return f"Empty: worked out from the device, once it can be: {self.limit.reason}."
         return f"Empty: {self.shown} Ω is used, worked out from the device ({self.limit.working})."
 
     @property

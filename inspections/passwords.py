@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 
 LONGEST = 128
+WHAT_IS_TAKEN = "12 characters or more: a few words do well. Not one in common use, nor your name or address."
 
 
 class MaximumLengthValidator:

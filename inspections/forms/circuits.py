@@ -28,7 +28,7 @@ CIRCUIT = (
         (
             "design_current_a",
             "conductor_insulation",
-            "residual_current",
+            "residual_current*",
             "serves_lighting*",
             "equipment_stays_connected*",
         ),
@@ -84,5 +84,5 @@ class CircuitForm(LaidOut, forms.ModelForm):
 
 class RetireForm(LaidOut, forms.Form):
     retired_on = forms.DateField(
-        label="When it ceased to be", error_messages={"required": "Say when the circuit ceased to be."}
+        label="Out of use since", error_messages={"required": "Say since when the circuit is out of use."}
     )

@@ -7,8 +7,8 @@ from inspections.enums import MAY_INSPECT, InspectionKind
 from inspections.forms.layout import LaidOut, field_names
 from inspections.models import BoardResult, Firm, Inspection, Instrument, Member
 
-NOTATION = "A number such as 0.35 or >20, or LIM, N/V, N/A"
-TICKS = "✓ or ✗ (Y or X will do), LIM, N/V, N/A"
+NOTATION = "Such as 0.35 or >20; LIM, N/V, N/A"
+TICKS = "Y for ✓, X for ✗; LIM, N/V, N/A"
 
 
 def inspectors_of(firm: Firm, *, named: int | None = None):
@@ -33,7 +33,7 @@ class StartForm(LaidOut, forms.Form):
 
 
 VISIT = (
-    ("Visit", ("kind", "inspector", "started_on", "finished_on")),
+    ("Visit", ("kind*", "inspector", "started_on", "finished_on")),
     ("Supply as measured", ("ze", "ipf_ka", "supply_polarity")),
     ("Report", ("reason*", "extent*", "general_condition*")),
     ("Instruments", ("instruments*", "calibration_explanation*")),

@@ -7,7 +7,7 @@ from inspections.models import Firm, Installation
 from inspections.rules import edition
 
 PLACE = (
-    ("Place", ("client*", "name*", "address*", "postcode", "use", "built", "alterations*")),
+    ("Place", ("client*", "name*", "address*", "postcode", "built", "use*", "alterations*")),
     ("Supply", ("earthing", "phases", "nominal_voltage_v", "frequency_hz")),
     ("Inspection", ("rule_set*", "interval_months", "next_due_on")),
 )
@@ -31,6 +31,7 @@ class InstallationForm(LaidOut, forms.ModelForm):
     def __init__(self, *args, firm: Firm, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["client"].queryset = firm.clients.all()
+        self.fields["client"].empty_label = "Choose who orders the work"
         self.fields["rule_set"] = forms.ChoiceField(
             label="Held to",
             choices=[(key, edition.load(key).title) for key in edition.available()],

@@ -18,6 +18,7 @@ from inspections.rules import figures
 NOT_A_NUMBER = "This is not a number. Type digits with a point, such as 2.5"
 NOT_WHOLE = "This is not a whole number. Type digits only, such as 12"
 NOT_A_DATE = "This is not a date. Type it as year-month-day, such as 2026-11-25"
+TYPED = (forms.TextInput, forms.Textarea, forms.Select)
 SAVED_AT_ONCE = "Another person saved the same at this moment. Look at what stands now, then save again."
 
 
@@ -68,21 +69,37 @@ class LaidOut:
             for name, value in self.initial.items()
         }
 
+    def _begin_where_typing_begins(self):
+        """Put the cursor into the first field of a new row that nothing stands in yet."""
+        if self.is_bound or getattr(getattr(self, "instance", None), "pk", None):
+            return
+        for name in field_names(self._parts()):
+            field = self.fields.get(name)
+            if field and isinstance(field.widget, TYPED) and not self.get_initial_for_field(field, name):
+                field.widget.attrs["autofocus"] = True
+                return
+
     @property
     def helper(self):
+        self._begin_where_typing_begins()
         helper = FormHelper()
         helper.form_tag = False
         helper.disable_csrf = True
-        helper.layout = Layout(*(self._part(heading, names) for heading, names in self._parts()))
+        helper.layout = Layout(
+            *(self._part(heading, names) for heading, names in self._parts() if self._there(names))
+        )
         return helper
 
     def _parts(self):
         return self.parts or (("", tuple(self.fields)),)
 
     def _part(self, heading, names):
-        there = [name for name in names if name.rstrip("*") in self.fields]
-        grid = Div(*(self._place(name) for name in there), css_class="field-grid" if self.parts else "")
+        there = map(self._place, self._there(names))
+        grid = Div(*there, css_class="field-grid" if self.parts else "")
         return Fieldset(heading, grid, css_class="part") if heading else grid
+
+    def _there(self, names):
+        return [name for name in names if name.rstrip("*") in self.fields]
 
     def _place(self, name):
         return Div(name.rstrip("*"), css_class="whole") if name.endswith("*") else name

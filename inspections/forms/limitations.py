@@ -21,10 +21,9 @@ def tests_by_heading():
 
 
 LIMITATION = (
+    ("Why", ("reason*", "kind*", "agreed_with", "agreed_on", "agreed_how", "is_standing*")),
     ("Tests not done", ("tests*",)),
     ("Over what", ("scope*", "boards*", "circuits*")),
-    ("Why", ("kind*", "reason*", "agreed_with", "agreed_on", "agreed_how")),
-    ("Next time", ("is_standing*",)),
 )
 
 

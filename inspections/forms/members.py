@@ -5,6 +5,7 @@ from django.contrib.auth.forms import SetPasswordMixin
 
 from inspections.forms.layout import LaidOut
 from inspections.models import Firm, Member
+from inspections.passwords import WHAT_IS_TAKEN
 
 HAS_A_SIGN_IN = "This address has a sign-in already."
 FIRM_NAME = Firm._meta.get_field("name").max_length
@@ -17,7 +18,8 @@ class JoinForm(LaidOut, SetPasswordMixin, forms.Form):
     name = forms.CharField(
         label="Your name", max_length=MEMBER_NAME, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )
-    password1, password2 = SetPasswordMixin.create_password_fields()
+    password1, password2 = SetPasswordMixin.create_password_fields("Password", "Password again")
+    password1.help_text, password2.help_text = WHAT_IS_TAKEN, ""
 
     def clean(self):
         self.validate_passwords()

@@ -8,6 +8,7 @@ from allauth.mfa.webauthn import forms as passkeys
 from django import forms
 
 from inspections.forms.layout import LaidOut
+from inspections.passwords import WHAT_IS_TAKEN
 
 CODE_HELP = "Six digits from your authenticator app, or one of your recovery codes."
 
@@ -23,10 +24,7 @@ class OfSigningIn(LaidOut):
         for name, field in self.fields.items():
             field.widget.attrs.pop("placeholder", None)
             field.label = self.labels.get(name, field.label)
-            field.help_text = self.helps.get(name, "" if name != "password1" else field.help_text)
-        first = next(iter(self.fields.values()), None)
-        if first:
-            first.widget.attrs["autofocus"] = True
+            field.help_text = self.helps.get(name, "")
 
 
 class OfACode(OfSigningIn):
@@ -53,6 +51,7 @@ class ChangePasswordForm(OfSigningIn, account.ChangePasswordForm):
         "password1": "New password",
         "password2": "New password again",
     }
+    helps = {"password1": WHAT_IS_TAKEN}
 
 
 class ForgottenPasswordForm(OfSigningIn, account.ResetPasswordForm):
@@ -68,6 +67,7 @@ class ForgottenPasswordForm(OfSigningIn, account.ResetPasswordForm):
 
 class NewPasswordForm(OfSigningIn, account.ResetPasswordKeyForm):
     labels = {"password1": "New password", "password2": "New password again"}
+    helps = {"password1": WHAT_IS_TAKEN}
 
 
 class CodeForm(OfACode, second_factor.AuthenticateForm):

@@ -139,6 +139,11 @@ class Circuit(models.Model):
         """The way, with its phase where it has one: ``3`` or ``3 L1``."""
         return f"{self.way} {self.phase}".strip()
 
+    @property
+    def is_unnamed_spare(self):
+        """Whether it must still be said that the way is spare: its description does not."""
+        return self.is_spare and "spare" not in self.description.lower()
+
     def clean(self):
         if self.retired_on is not None or self.board_id is None:
             return

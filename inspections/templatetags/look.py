@@ -2,6 +2,7 @@
 
 from django import template
 from django.urls import NoReverseMatch, reverse
+from django.utils.formats import date_format
 
 from inspections.enums import Role
 from inspections.forms.help import term_button
@@ -10,6 +11,13 @@ from inspections.models import Board, Circuit, Client, Inspection, Installation
 from inspections.sample import whose
 from inspections.terms import all_terms, term_of
 from inspections.words import on_one_line
+
+LISTS = {
+    "clients": "Clients",
+    "installations": "Installations",
+    "instruments": "Instruments",
+    "members": "Members",
+}
 
 register = template.Library()
 register.filter("plain", plain)
@@ -36,24 +44,25 @@ def nav_link(context, name, text, prefixes=""):
 
 @register.inclusion_tag("_trail.html")
 def trail(row=None):
-    """Links from the list down to ``row``: a client, installation, board, circuit or inspection."""
+    """Links from the list down to ``row``: a client, installation, board, circuit or inspection; or to the
+    list alone, where ``row`` is its name."""
     return {"steps": _steps(row) if row else []}
 
 
 def _steps(row):
+    if isinstance(row, str):
+        return [(reverse(row), LISTS[row])]
     if isinstance(row, Client):
-        return [(reverse("clients"), "Clients"), (reverse("client", args=[row.pk]), row.name)]
+        return [*_steps("clients"), (reverse("client", args=[row.pk]), row.name)]
     if isinstance(row, Installation):
-        return [
-            (reverse("installations"), "Installations"),
-            (reverse("installation", args=[row.pk]), row.name),
-        ]
+        return [*_steps("installations"), (reverse("installation", args=[row.pk]), row.name)]
     if isinstance(row, Board):
         return [*_steps(row.installation), (reverse("board", args=[row.pk]), row.designation)]
     if isinstance(row, Circuit):
         return [*_steps(row.board), (reverse("circuit", args=[row.pk]), f"Circuit {row.designation}")]
     if isinstance(row, Inspection):
-        return [*_steps(row.installation), (reverse("inspection", args=[row.pk]), str(row))]
+        text = f"Visit of {date_format(row.started_on)}"
+        return [*_steps(row.installation), (reverse("inspection", args=[row.pk]), text)]
     raise TypeError(f"There is no trail to a {type(row).__name__}.")
 
 

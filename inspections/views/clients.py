@@ -26,7 +26,7 @@ def client(request, pk):
 
 
 def client_add(request):
-    return _form(request, Client(firm=firm_of(request)), "Add a client", reverse("clients"))
+    return _form(request, Client(firm=firm_of(request)), "Add a client", reverse("clients"), trail="clients")
 
 
 def client_change(request, pk):
@@ -34,7 +34,7 @@ def client_change(request, pk):
     return _form(request, row, f"Change {row.name}", reverse("client", args=[pk]), trail=row)
 
 
-def _form(request, row, heading, back, trail=None):
+def _form(request, row, heading, back, trail):
     form = ClientForm(posted(request), instance=row)
     return form_page(
         request,

@@ -47,13 +47,15 @@ def inspection(request, pk):
     progress = progress_by_board([row])[pk]
     limitations = list(row.limitations.prefetch_related("boards", "circuits__board"))
     found = findings_of_visit(row)
+    boards, visual = _boards(row, progress), visual_progress(row)
     context = {
         "inspection": row,
         "edition": edition.load(row.edition),
         "progress": total(progress),
-        "visual": visual_progress(row),
+        "visual": visual,
+        "next_step": _next_step(row, boards, visual),
         "outcome": outcome_of(row),
-        "boards": _boards(row, progress),
+        "boards": boards,
         "to_answer": [one for one in limitations if one.standing_answer == StandingAnswer.PENDING],
         "limitations": [one for one in limitations if one.standing_answer != StandingAnswer.PENDING],
         "observations": sorted(
@@ -73,6 +75,17 @@ def _boards(inspection, progress):
     measured = {result.board_id: result for result in inspection.board_results.all()}
     boards = inspection.installation.boards.filter(Q(retired_on__isnull=True) | Q(pk__in=measured))
     return [(board, progress.get(board.pk, Progress()), measured.get(board.pk)) for board in boards]
+
+
+def _next_step(inspection, boards, visual):
+    """What is still to be entered, in the order of the sheets; nothing once the report can be thought of."""
+    for board, progress, _ in boards:
+        if not progress.is_complete:
+            address = reverse("results_grid", args=[inspection.pk, board.pk])
+            return {"address": address, "words": f"Enter readings: {board.designation}"}
+    if not visual.is_complete:
+        return {"address": reverse("visual_items", args=[inspection.pk]), "words": "Answer the visual items"}
+    return None
 
 
 def inspection_start(request, pk):

@@ -30,6 +30,7 @@ def installations(request):
 
 def installation(request, pk):
     row = fetch(request, Installation.objects.select_related("client__firm"), pk)
+    inspections = list(row.inspections.select_related("inspector"))
     context = {
         "installation": row,
         "edition": edition.load(row.rule_set),
@@ -38,7 +39,8 @@ def installation(request, pk):
         .annotate(circuit_count=Count("circuits", filter=IN_USE))
         .order_by("sort_key"),
         "retired_boards": row.boards.filter(retired_on__isnull=False),
-        "inspections": row.inspections.select_related("inspector"),
+        "inspections": inspections,
+        "open_visit": next((one for one in inspections if one.is_open), None),
         "observations": Observation.objects.open()
         .filter(inspection__installation=row)
         .select_related("inspection", "board", "circuit__board")
@@ -51,7 +53,8 @@ def installation_add(request):
     firm = firm_of(request)
     chosen = firm.clients.filter(pk=whole_number(request.GET.get("client", ""))).first()
     back = reverse("client", args=[chosen.pk]) if chosen else reverse("installations")
-    return _form(request, Installation(client=chosen), "Add an installation", back, trail=chosen)
+    row, trail = Installation(client=chosen), chosen or "installations"
+    return _form(request, row, "Add an installation", back, trail)
 
 
 def installation_change(request, pk):

@@ -39,4 +39,5 @@ def _form(request, row, heading):
         said=lambda: f"Instrument saved: {row}.",
         heading=heading,
         back=reverse("instruments"),
+        trail="instruments",
     )

@@ -13,13 +13,15 @@ from inspections.forms.limitations import LimitationForm
 from inspections.models import Limitation
 from inspections.services.still_open import require_open
 from inspections.services.visits import answer_standing_limitation, record_limitation
+from inspections.views.back import back_to
 from inspections.views.form_page import form_page, posted
 from inspections.views.inspections import fetch_open
 from inspections.views.undo import say_with_undo
 
 
 def limitation_add(request, pk):
-    """``?tests=``, ``?boards=`` and ``?circuits=`` choose beforehand what a reading marked LIM asks for."""
+    """``?tests=``, ``?boards=`` and ``?circuits=`` choose beforehand what a reading marked LIM asks for, and
+    ``?back=`` says where that reading stands."""
     inspection, instead = fetch_open(request, pk)
     if instead:
         return instead
@@ -28,7 +30,8 @@ def limitation_add(request, pk):
     if chosen["boards"] and not chosen["circuits"]:
         chosen["scope"] = LimitationScope.BOARDS
     form = LimitationForm(posted(request), instance=row, initial=chosen)
-    return _form_page(request, form, heading="Record a limitation")
+    back = back_to(request, request.GET.get("back", ""), reverse("inspection", args=[pk]))
+    return _form_page(request, form, "Record a limitation", back)
 
 
 def limitation_change(request, pk):
@@ -37,7 +40,7 @@ def limitation_change(request, pk):
     if instead:
         return instead
     form = LimitationForm(posted(request), instance=row)
-    return _form_page(request, form, heading="Change the limitation")
+    return _form_page(request, form, "Change the limitation", reverse("inspection", args=[row.inspection_id]))
 
 
 @require_POST
@@ -63,7 +66,7 @@ def _fetch(request, pk):
     return fetch(request, Limitation.objects.select_related("inspection__installation__client__firm"), pk)
 
 
-def _form_page(request, form, heading):
+def _form_page(request, form, heading, back):
     row = form.instance
 
     def save():
@@ -71,7 +74,6 @@ def _form_page(request, form, heading):
         chosen = {name: form.cleaned_data[name] for name in ("boards", "circuits")}
         record_limitation(limitation=row, member=request.user, **chosen)
 
-    back = reverse("inspection", args=[row.inspection_id])
     return form_page(
         request,
         form,

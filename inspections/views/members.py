@@ -70,7 +70,13 @@ def member_invite(request):
         form, lambda: token.append(services.invite(row=row, member=request.user))
     ):
         return _invited(request, row, token[0])
-    context = {"form": form, "heading": "Invite a member", "back": reverse("members"), "button": "Invite"}
+    context = {
+        "form": form,
+        "heading": "Invite a member",
+        "back": reverse("members"),
+        "button": "Invite",
+        "trail": "members",
+    }
     return render(request, "inspections/form.html", context)
 
 
@@ -141,6 +147,7 @@ def member_role(request, pk):
         undo=row != request.user,  # whoever gave up being a supervisor may change no role
         heading=f"Role of {row}",
         back=reverse("members"),
+        trail="members",
     )
 
 
@@ -182,4 +189,5 @@ def firm_change(request):
         said="The firm is saved.",
         heading="The firm",
         back=reverse("members"),
+        trail="members",
     )

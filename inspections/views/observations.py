@@ -97,7 +97,7 @@ def _form_page(request, row, heading, back, filled_in=None):
         request,
         form,
         save,
-        done=lambda: back,
+        done=lambda: request.path if "another" in request.POST else back,
         said=lambda: f"Observation saved: {row}.",
         template=template,
         **context,

@@ -1,5 +1,7 @@
 """The results grid: all readings of one board, editable at once."""
 
+from itertools import pairwise
+
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -49,9 +51,19 @@ def results_grid(request, inspection_pk, board_pk):
     if rows_only:
         status = 409 if closed else 200
         return render(request, "inspections/results_grid_rows.html", context, status=status)
-    boards = inspection.installation.boards.in_use()
-    context |= {"boards": boards, "columns": RESULTS, "groups": _groups(RESULTS)}
+    boards = list(inspection.installation.boards.in_use())
+    context |= {
+        "boards": boards,
+        "next_board": _after(board, boards),
+        "columns": RESULTS,
+        "groups": _groups(RESULTS),
+    }
     return render(request, "inspections/results_grid.html", context)
+
+
+def _after(board, boards):
+    """The board that follows ``board``, if one does. One out of use stands among none."""
+    return dict(pairwise(boards)).get(board)
 
 
 def _attention(outcomes):

@@ -5,11 +5,11 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from inspections.services.acts import Act, acting
 from inspections.services.undo import MAY_BE_TAKEN_BACK_FOR, take_back
+from inspections.views.back import back_to
 
 TOO_LATE = "It is too late to take that back here. Open it and change it as it should be."
 
@@ -43,9 +43,7 @@ def say_with_undo(request, words, instead=""):
 
 @require_POST
 def undo(request):
-    back = request.POST.get("back", "")
-    if not url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure()):
-        back = reverse("today")
+    back = back_to(request, request.POST.get("back", ""), reverse("today"))
     try:
         act, member, where, done, instead = signing.loads(
             request.POST.get("act", ""), salt=__name__, max_age=MAY_BE_TAKEN_BACK_FOR

@@ -26,6 +26,7 @@ def issue_state(context, inspection):
         "correction": Correction.objects.waiting().filter(inspection=inspection).first(),
         "may_issue": may_issue(context["request"].user),
         "may": context["may"],
+        "is_next": not context.get("next_step"),
     }
 
 

@@ -151,7 +151,7 @@ def test_a_refusal_is_a_page_that_says_who_may_and_nothing_is_kept():
     response = browser.post(reverse("client_add"), {"name": "Larkfield Estate"})
 
     assert response.status_code == 403
-    assert "Keep clients: this is for the office or supervisor." in response.text
+    assert "Only the office or supervisor may keep clients." in response.text
     assert not Client.objects.exists()
 
 

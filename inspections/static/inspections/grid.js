@@ -283,6 +283,15 @@ function onPaste(event) {
   save(touched);
 }
 
+// With a keyboard at hand the focus waits where typing goes on: in the row that the address names, else in the first
+// with a gap.
+function begin() {
+  if (form.querySelector("fieldset").disabled || !matchMedia("(any-pointer: fine)").matches) return;
+  const named = rows().find((row) => `#${row.id}` === location.hash);
+  const cells = (named ? [named] : rows()).flatMap(inputsOf);
+  goTo(cells.find((cell) => isAsked(cell) && !cell.value) ?? (named && cells[0]));
+}
+
 // ---- listening ----------------------------------------------------------------------------------------
 
 if (form) {
@@ -321,5 +330,6 @@ if (form) {
     if (!kept.works && rows().some(rowIsTyped)) event.preventDefault();
   });
   document.addEventListener("visibilitychange", () => save(rows()));
+  begin();
   takeUp();
 }

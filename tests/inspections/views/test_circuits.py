@@ -161,7 +161,7 @@ def test_circuit_without_a_record_is_removed(place, inside):
 def test_retiring_asks_for_the_day(place, inside, errors_of):
     response = inside.post(reverse("circuit_retire", args=[place.circuit.pk]), {"retired_on": ""})
 
-    assert errors_of(response) == {"retired_on": ["Say when the circuit ceased to be."]}
+    assert errors_of(response) == {"retired_on": ["Say since when the circuit is out of use."]}
     assert Circuit.objects.exists()
 
 
