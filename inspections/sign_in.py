@@ -21,8 +21,8 @@ from inspections.models import Member
 FACTORS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)  # recovery codes stand in for these
 BY_SECOND_FACTOR = "mfa"  # what allauth calls it in the list of how a session was signed in
 WRONG_CODE = (
-    "That code does not hold. One of the app changes every 30 seconds and can be used once, as can each "
-    "recovery code."
+    "That code is not right, or was used already. The app shows another every 30 seconds; each recovery code "
+    "is good for one sign-in."
 )
 NOT_MAILED = "The mail could not be sent. Try again in a while, or ask your supervisor."
 

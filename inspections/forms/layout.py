@@ -15,6 +15,7 @@ from django.utils.html import format_html, format_html_join
 from inspections.forms.help import add_terms
 from inspections.rules import figures
 
+NOTHING_YET = "Nothing is written here yet, and it is needed."
 NOT_A_NUMBER = "This is not a number. Type digits with a point, such as 2.5"
 NOT_WHOLE = "This is not a whole number. Type digits only, such as 12"
 NOT_A_DATE = "This is not a date. Type it as year-month-day, such as 2026-11-25"
@@ -132,6 +133,8 @@ def saved(form, save: Callable[[], object]) -> bool:
 
 def _suit_to_typing(field):
     """Numbers are typed as text, so that a browser never swallows what it does not understand."""
+    if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
+        field.error_messages["required"] = NOTHING_YET
     if isinstance(field, forms.IntegerField) and type(field.widget) is forms.NumberInput:
         whole = not isinstance(field, (forms.DecimalField, forms.FloatField))
         field.widget = forms.TextInput(

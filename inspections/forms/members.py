@@ -34,7 +34,7 @@ class JoinForm(LaidOut, SetPasswordMixin, forms.Form):
 class FirstRunForm(JoinForm):
     parts = (
         ("The firm", ("firm_name*",)),
-        ("You, its first supervisor", ("name", "email", "password1", "password2")),
+        ("You, its first supervisor", ("name*", "email*", "password1*", "password2*")),
     )
     firm_name = forms.CharField(label="Name of the firm", max_length=FIRM_NAME)
     email = forms.EmailField(

@@ -343,6 +343,6 @@ def test_a_stale_tab_and_the_back_button_lose_nothing(page, at_grid, inspection,
     stale.go_back()
 
     expect(cell(stale, circuit, "remarks")).to_have_value("ring")
-    row_says(stale, circuit, "saved, ")
+    wait_until(stale, lambda: result_of(circuit).remarks == "ring", "the remark did not reach the record")
     result = result_of(circuit)
     assert (result.zs.text, result.r1_r2.text) == ("0.60", "0.31")

@@ -287,6 +287,7 @@ function onPaste(event) {
 // with a gap.
 function begin() {
   if (form.querySelector("fieldset").disabled || !matchMedia("(any-pointer: fine)").matches) return;
+  if (rows().some(rowIsTyped) || form.contains(document.activeElement)) return;
   const named = rows().find((row) => `#${row.id}` === location.hash);
   const cells = (named ? [named] : rows()).flatMap(inputsOf);
   goTo(cells.find((cell) => isAsked(cell) && !cell.value) ?? (named && cells[0]));
@@ -330,6 +331,5 @@ if (form) {
     if (!kept.works && rows().some(rowIsTyped)) event.preventDefault();
   });
   document.addEventListener("visibilitychange", () => save(rows()));
-  begin();
-  takeUp();
+  takeUp().then(begin);
 }
