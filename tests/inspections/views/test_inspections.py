@@ -233,3 +233,14 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
 
     with django_assert_num_queries(20):
         inside.get(reverse("inspection", args=[place.inspection.pk]))
+
+
+def test_page_offers_first_what_is_still_to_be_entered_then_the_visual_items(place, inside):
+    address = reverse("inspection", args=[place.inspection.pk])
+    grid = reverse("results_grid", args=[place.inspection.pk, place.board.pk])
+    assert inside.get(address).context["next_step"]["address"] == grid
+
+    place.circuit.is_spare = True
+    place.circuit.save()
+    step = inside.get(address).context["next_step"]
+    assert step["address"] == reverse("visual_items", args=[place.inspection.pk])

@@ -67,3 +67,14 @@ def test_number_of_queries_does_not_grow(place, inside, rows, django_assert_num_
 
     with django_assert_num_queries(5):
         inside.get(reverse("instruments"))
+
+
+def test_the_form_of_a_new_row_begins_in_its_first_empty_field_and_shows_no_part_without_one(place, inside):
+    page = inside.get(reverse("instrument_add"))
+    assert page.content.decode().count("autofocus") == 1
+    assert page.context["form"].fields["serial"].widget.attrs["autofocus"]
+    assert "No longer used" not in page.content.decode()
+
+    changed = inside.get(reverse("instrument_change", args=[place.instrument.pk])).content.decode()
+    assert "autofocus" not in changed
+    assert "No longer used" in changed

@@ -199,3 +199,16 @@ def test_limitation_at_a_visit_in_review_is_refused(place, add, errors_of):
 
     assert list(errors_of(add())) == ["__all__"]
     assert not Limitation.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("back", "leads_to"),
+    [
+        ("/inspections/1/boards/1/results/#row-1", "/inspections/1/boards/1/results/#row-1"),
+        ("//example.org/", ""),
+    ],
+)
+def test_limitation_of_a_reading_leads_back_to_it_and_never_off_the_site(place, inside, back, leads_to):
+    visit = reverse("inspection", args=[place.inspection.pk])
+    address = reverse("limitation_add", args=[place.inspection.pk], query={"back": back})
+    assert inside.post(address, TYPED).url == (leads_to or visit)

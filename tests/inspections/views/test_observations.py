@@ -230,3 +230,10 @@ def test_put_right_asks_by_whom_and_keeps_the_evidence_typed(place, inside, erro
 
     assert errors_of(response) == {"put_right_by": ["Say who put it right."]}
     assert "Zs now 0.61 Ω" in response.content.decode()
+
+
+def test_after_one_observation_another_can_be_noted_at_once(place, inside, add):
+    response = add(text="Cover missing", another="yes")
+
+    assert response.url == reverse("observation_add", args=[place.inspection.pk])
+    assert "Save and note another" in inside.get(response.url).content.decode()

@@ -183,3 +183,25 @@ def test_a_cell_may_say_which_version_of_its_row_it_was_typed_at(signed_in, addr
     assert "someone else saved 0.60 meanwhile" in page
     result = CircuitResult.objects.get(circuit=circuit)
     assert (result.zs.text, result.remarks) == ("0.60", "ring")
+
+
+def test_a_row_at_rest_says_only_what_it_lacks(signed_in, address, circuit, inspection):
+    CircuitFactory(board=circuit.board, way="2")
+    saved = post(signed_in, address, circuit, zs="0.60", fragment=True)
+    [row] = saved.context["rows"]
+    assert row.state.startswith("saved, ")
+
+    begun, untouched = signed_in.get(address).context["rows"]
+    assert (begun.state, untouched.state) == (row.state.removeprefix("saved, "), "")
+
+
+def test_the_grid_leads_on_to_the_next_board_and_from_the_last_to_what_was_found(
+    signed_in, address, circuit, board, inspection
+):
+    last = BoardFactory(installation=inspection.installation, designation="DB2")
+    CircuitFactory(board=last)
+    assert signed_in.get(address).context["next_board"] == last
+
+    page = signed_in.get(reverse("results_grid", args=[inspection.pk, last.pk]))
+    assert page.context["next_board"] is None
+    assert "What was found" in page.content.decode()
