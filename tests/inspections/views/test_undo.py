@@ -249,7 +249,7 @@ def test_whoever_may_do_it_no_more_does_not_take_it_back(browse, load, member):
     page = browse.post(reverse("load_take_out", args=[load.pk]), TAKEN_OUT, follow=True)
     member.role = Role.OFFICE
     member.save()
-    assert "this is for the inspector, electrician or supervisor" in take_back(browse, page)[1]
+    assert "Only the inspector, electrician or supervisor may" in take_back(browse, page)[1]
     load.refresh_from_db()
     assert load.state == LoadState.TAKEN_OUT
 
