@@ -28,6 +28,7 @@ def loads(request, pk):
         "installation": installation,
         "filter": asked,
         "page": page,
+        "ever": ParallelLoad.objects.for_installation(installation),
         "labels": labels,
         "boards": [(board, labels[board.pk]) for board in boards],
         "ruled_out": ruled_out(installation),
@@ -40,7 +41,12 @@ def firm_loads(request):
     asked = RegisterFilterForm(request.GET)
     page = page_of(request, firm_register(firm_of(request), asked.chosen()))
     boards = {load.circuit.board_id: load.circuit.board for load in page.object_list}
-    context = {"filter": asked, "page": page, "labels": label_statuses(list(boards.values()))}
+    context = {
+        "filter": asked,
+        "page": page,
+        "ever": ParallelLoad.objects.for_firm(firm_of(request)),
+        "labels": label_statuses(list(boards.values())),
+    }
     return render(request, "remedies/firm_loads.html", context)
 
 

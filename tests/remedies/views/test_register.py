@@ -60,6 +60,24 @@ def test_the_register_is_filtered(place, browse, asked, shown):
     assert (place.load in page.context["page"].object_list) == shown
 
 
+@pytest.mark.parametrize("name", ["loads", "firm_loads"])
+def test_an_empty_register_says_what_to_do_and_leads_to_what_was_taken_out(place, browse, name):
+    where = reverse(name, args=[place.installation.pk] if name == "loads" else [])
+    place.load.state, place.load.taken_out_by = LoadState.TAKEN_OUT, place.member.name
+    place.load.taken_out_on = place.load.since
+    save_record(place.load, member=place.member)
+
+    page = browse.get(where)
+    assert "what was is taken out" in page.text
+    assert place.load in browse.get(where, {"state": "all"}).context["page"].object_list
+
+    place.load.delete()
+    page = browse.get(where)
+    assert "Open" in page.text
+    assert "record what is left across it" in page.text
+    assert 'name="kind"' not in page.text
+
+
 @pytest.mark.parametrize("number", [1, 3])
 def test_the_firm_register_takes_the_same_queries_however_many_loads(
     place, browse, number, django_assert_num_queries
