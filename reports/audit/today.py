@@ -66,7 +66,12 @@ def needs_of(member: Member, day: date) -> list[Need]:
             f"instrument out of calibration, or within {DUE_WITHIN_DAYS} days",
             f"instruments out of calibration, or within {DUE_WITHIN_DAYS} days",
         ),
-        "open": _due(counts, _KINDS["open"], "C1, C2 or FI still open", "C1, C2 and FI still open"),
+        "open": _due(
+            counts,
+            _KINDS["open"],
+            "observation of C1, C2 or FI still open",
+            "observations of C1, C2 or FI still open",
+        ),
         "returned": [_sent_back(review) for review in _returned(member)],
     }
     return [need for name in _OF_ROLE[Role(member.role)] for need in needs[name]]

@@ -16,7 +16,10 @@ from tests.reports.audit.conftest import make_place
 
 TODAY = date(2026, 11, 25)
 PRINT, STICK = "1 board label to print", "1 printed label to stick at its board"
-OPEN, PUT_BACK = "1 C1, C2 or FI still open", "1 load disconnected for a test and never put back"
+OPEN, PUT_BACK = (
+    "1 observation of C1, C2 or FI still open",
+    "1 load disconnected for a test and never put back",
+)
 CALIBRATION = "1 instrument out of calibration, or within 60 days"
 
 
