@@ -44,6 +44,8 @@ PLAINLY = {
     "audit_reminders": "turn them on or off again",
     "member_invite": "end the sign-in",
     "member_invite_again": "end the sign-in",
+    "sample_enter": "go back to one’s own firm",
+    "sample_leave": "look round again",
     "undo": "do it again",
 }
 
@@ -59,5 +61,6 @@ ASKS = {
     "issue_many": "what is wrong in a record is corrected by a revision",
     "record_intake_preview": "a former inspection is never altered or removed",
     "member_leave": "password and second factor are gone",
+    "sample_throw_away": "another sample begins as this one began",
     "member_second_factor": "the factor is set up anew",
 }

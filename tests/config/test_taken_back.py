@@ -31,6 +31,7 @@ from tests.factories import (
     MemberFactory,
     ParallelLoadFactory,
 )
+from tests.factories.sample import small_sample
 from tests.remedies.views.test_glow import TYPED as OF_THE_GLOW
 from tests.remedies.views.test_glow import fitting
 from tests.reports.ready import in_review, ready_visit
@@ -110,6 +111,7 @@ def member():
 def rows(member):
     """A row of each kind, and rows in the state that an act asks for, by the act."""
     rows = rows_of(member)
+    small_sample(member)
     board, circuit = rows["board"], rows["circuit"]
     source = BoardFactory(installation=board.installation)
     ParallelLoadFactory(circuit=CircuitFactory.create_batch(2, board=source)[0])
