@@ -14,7 +14,7 @@ Sent = TypeVar("Sent")
 
 
 def drop_upload(*, upload: Sent, member: Member) -> Sent:
-    """A file that was not brought in is wanted no more."""
+    """Put a file away that is not to be brought in."""
     upload.dropped_at = timezone.now()
     return save_record(upload, member=member, reason="Dropped")
 

@@ -28,7 +28,7 @@ def today(request):
     visits = [(visit, total(progress[visit.pk])) for visit in unfinished]
     due = own(request, Installation.objects).filter(next_due_on__lte=day + timedelta(days=DUE_WITHIN_DAYS))
     due = list(due.select_related("client").order_by("next_due_on", "name")[: MOST_DUE + 1])
-    steps, are_away = first_steps(firm), AWAY in request.COOKIES
+    steps, are_away = first_steps(firm), bool(request.COOKIES.get(AWAY))
     context = {
         "day": day,
         "mine": [one for one in visits if one[0].inspector_id == request.user.pk and one[0].is_open],

@@ -60,6 +60,9 @@ def test_first_steps_put_away_stay_away_on_that_device(db, browser_of):
     assert inside.post(reverse("first_steps_away")).url == reverse("today")
     assert "To begin with" not in inside.get(reverse("today")).content.decode()
     assert "To begin with" in browser_of(member).get(reverse("today")).content.decode()
+    assert "Show them again" in inside.get(reverse("today")).content.decode()
+    inside.post(reverse("first_steps_away"), {"again": "yes"})
+    assert "To begin with" in inside.get(reverse("today")).content.decode()
 
 
 def test_first_steps_are_gone_once_all_are_done(place, inside):
