@@ -11,4 +11,5 @@ class ClientForm(LaidOut, forms.ModelForm):
         model = Client
         fields = ("name", "address", "email", "phone", "notes")
         labels = {"email": "E-mail address", "phone": "Telephone"}
+        widgets = {"phone": forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})}
         error_messages = {"name": {"required": "Say who orders the work."}}

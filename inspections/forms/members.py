@@ -77,6 +77,7 @@ class FirmForm(LaidOut, forms.ModelForm):
             "email": "E-mail address",
             "requires_second_factor": "Every member needs a second factor",
         }
+        widgets = {"phone": forms.TextInput(attrs={"type": "tel"})}
         help_texts = {
             "requires_second_factor": (
                 "A code from an app, or a passkey, beside the password. Whoever has none, you among them, "

@@ -302,6 +302,7 @@ if (form) {
   form.addEventListener("focusin", ({ target }) => {
     if (!target.matches("td > input")) return;
     atFocus = target.value;
+    target.enterKeyHint = "next";
     target.select();
   });
   form.addEventListener("focusout", (event) => {
