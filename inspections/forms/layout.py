@@ -147,6 +147,6 @@ def _suit_to_typing(field):
         if isinstance(field.initial, date):
             field.initial = field.initial.isoformat()
     elif isinstance(field.widget, forms.EmailInput):
-        field.widget.attrs.setdefault("autocomplete", "off")  # of a client or a colleague, not of whoever types
+        field.widget.attrs.setdefault("autocomplete", "off")  # seldom the address of whoever types
     elif type(field.widget) is forms.Textarea:
         field.widget.attrs["rows"] = 3
