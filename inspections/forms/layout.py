@@ -56,9 +56,11 @@ def field_names(parts: Parts) -> list[str]:
 
 class LaidOut:
     """Mixed into a form. ``parts`` lists its headings with the fields under each; a field named with a
-    trailing ``*`` takes the whole width."""
+    trailing ``*`` takes the whole width. ``begins_typing``: whether the page opens at the first empty field;
+    not where there is something to read before it, which a phone would scroll away."""
 
     parts: Parts = ()
+    begins_typing = True
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -72,7 +74,7 @@ class LaidOut:
 
     def _begin_where_typing_begins(self):
         """Put the cursor into the first field of a new row that nothing stands in yet."""
-        if self.is_bound or getattr(getattr(self, "instance", None), "pk", None):
+        if not self.begins_typing or self.is_bound or getattr(getattr(self, "instance", None), "pk", None):
             return
         for name in field_names(self._parts()):
             field = self.fields.get(name)

@@ -15,6 +15,8 @@ from remedies.physics.measured import Settling
 class AlsoKnownForm(LaidOut, forms.Form):
     """What was seen beside a live-live reading. Nothing of it is needed, and nothing of it is kept."""
 
+    begins_typing = False
+
     settling = forms.ChoiceField(
         label="While the button was held, the reading",
         choices=[

@@ -9,6 +9,8 @@ from remedies.labels import STOCKS
 class PrintLabelForm(LaidOut, forms.Form):
     """The stock a label is printed on, and how many places of its sheet are already used."""
 
+    begins_typing = False
+
     stock = forms.ChoiceField(label="Label stock", choices=[(stock.key, stock.name) for stock in STOCKS])
     skip = forms.IntegerField(
         label="Places already used",

@@ -23,7 +23,7 @@ LOAD = (
 _NOT_OF_MODEL = ("known", "remove_photo")
 MORE = (
     "More, if it is known",
-    ("connection", "tolerance_percent", "access*", "access_minutes", "reason*", "remarks*"),
+    ("connection*", "tolerance_percent", "access*", "access_minutes", "reason*", "remarks*"),
 )
 
 
@@ -136,6 +136,8 @@ def _not_in_the_future(day):
 
 class DayForm(LaidOut, forms.Form):
     """When something was done to a load, and why."""
+
+    begins_typing = False
 
     on = forms.DateField(label="On", error_messages={"required": "Say on which day."})
     reason = forms.CharField(label="Remark", required=False, max_length=80)

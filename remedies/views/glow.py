@@ -24,6 +24,8 @@ WITH_PLACE = "circuit__board__installation__client__firm"
 
 
 class StartForm(LaidOut, forms.ModelForm):
+    begins_typing = False
+
     class Meta:
         model = GlowWorksheet
         fields = ("complaint", "opened_on")
