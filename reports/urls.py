@@ -3,7 +3,19 @@
 from django.urls import include, path, re_path
 
 from reports.search.views import find
-from reports.views import glow, intake, labels, links, records, reports, review, runs, sample, sheets
+from reports.views import (
+    corrections,
+    glow,
+    intake,
+    labels,
+    links,
+    records,
+    reports,
+    review,
+    runs,
+    sample,
+    sheets,
+)
 
 urlpatterns = [
     re_path(
@@ -20,8 +32,8 @@ urlpatterns = [
     path("audit/", include("reports.audit.urls")),
     path("find/", find, name="find"),
     path("inspections/<int:pk>/review/", review.review, name="review"),
-    path("inspections/<int:pk>/correct/", review.correction, name="correction"),
-    path("inspections/<int:pk>/correct/drop/", review.correction_drop, name="correction_drop"),
+    path("inspections/<int:pk>/correct/", corrections.correction, name="correction"),
+    path("inspections/<int:pk>/correct/drop/", corrections.correction_drop, name="correction_drop"),
     path("installations/<int:pk>/records/", records.installation_records, name="installation_records"),
     path("records/", records.records, name="records"),
     path("records/issue/", runs.issue_many, name="issue_many"),

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from itertools import groupby
+from operator import attrgetter
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inspections.access import fetch
@@ -14,18 +14,17 @@ from inspections.columns import VISUAL
 from inspections.enums import InspectionStatus
 from inspections.models import Inspection
 from inspections.rules import edition as editions
+from inspections.rules.finding import Severity
 from inspections.rules.readings import State
 from inspections.selectors import outcome_of
-from inspections.views.form_page import form_page, posted
 from inspections.views.undo import say_with_undo
 from reports.blocks import OF_POINTS, blocks_of
 from reports.content.said import where
 from reports.examination import Examination
-from reports.forms import CorrectionForm, DropCorrectionForm
 from reports.models import Correction
 from reports.points import Point, points_of
-from reports.services.correction import drop_correction, revise
-from reports.services.issue import IssueBlocked, draw_pdf, issue_inspection
+from reports.services.issue import IssueBlocked, issue_inspection
+from reports.services.pdf import draw_pdf
 from reports.services.review import answer_points, return_with_remarks, send_for_review
 from reports.services.roles import may_issue
 from reports.signature import read_signature
@@ -128,17 +127,14 @@ def _context(request, inspection, typed, problems):
         "may_answer": may_issue(request.user) and inspection.status == InspectionStatus.IN_REVIEW,
         "may_issue": may_issue(request.user),
         "blocked": bool(blocks),
-        "blocks": _grouped([block for block in blocks if block.subject != OF_POINTS], "subject"),
+        "blocks": _grouped([block for block in blocks if block.subject != OF_POINTS], attrgetter("subject")),
         "open_points": sum(point.is_open for point in points),
-        "points": _grouped([(point, _text(point, typed)) for point in points], "0.about"),
+        "points": _grouped([(point, _text(point, typed)) for point in points], lambda row: row[0].about),
         "rest": _rest(seen, points),
         "not_tested": list(_not_tested(seen)),
-        "changes": _grouped(seen.changes, "where"),
+        "changes": _grouped(seen.changes, attrgetter("where")),
         "reviews": inspection.reviews.select_related("sent_by", "closed_by"),
-        "correction": Correction.objects.waiting()
-        .filter(inspection=inspection)
-        .select_related("corrects")
-        .first(),
+        "correction": Correction.objects.waiting_at(inspection),
     }
 
 
@@ -153,7 +149,7 @@ def _rest(seen, points):
     return [
         item
         for item in seen.located
-        if id(item.finding) not in asked and item.finding.severity.value != "incomplete"
+        if id(item.finding) not in asked and item.finding.severity is not Severity.INCOMPLETE
     ]
 
 
@@ -171,63 +167,5 @@ def _not_tested(seen):
 
 
 def _grouped(rows, by):
-    head, _, rest = by.partition(".")
-
-    def name(row):
-        return getattr(row[int(head)], rest) if rest else getattr(row, head)
-
-    return [(subject, list(found)) for subject, found in groupby(rows, key=name)]
-
-
-def correction(request, pk):
-    """Open an issued inspection again, saying what is to be corrected."""
-    inspection = fetch(request, Inspection.objects.select_related(*WITH_PLACE), pk)
-    form = CorrectionForm(posted(request))
-
-    def save():
-        revise(inspection=inspection, what_changed=form.cleaned_data["what_changed"], member=request.user)
-
-    back = reverse("inspection", args=[pk])
-    return form_page(
-        request,
-        form,
-        save,
-        done=lambda: back,
-        said="It is a draft again. The record issued stands until the new revision is issued.",
-        undo=False,
-        heading="Correct an issued record",
-        back=back,
-        trail=inspection,
-        button="Open it again",
-        intro=(
-            "The record issued stays as it is. The visit becomes a draft; once corrected it is reviewed and "
-            "issued again as the next revision, which says what changed."
-        ),
-    )
-
-
-def correction_drop(request, pk):
-    """Drop a correction that was opened by mistake."""
-    inspection = fetch(request, Inspection.objects.select_related(*WITH_PLACE), pk)
-    form = DropCorrectionForm(posted(request))
-
-    def save():
-        drop_correction(inspection=inspection, why=form.cleaned_data["why"], member=request.user)
-
-    back = reverse("inspection", args=[pk])
-    return form_page(
-        request,
-        form,
-        save,
-        done=lambda: back,
-        said="The correction is dropped. The record issued stands as it is.",
-        undo=False,
-        heading="Drop the correction",
-        back=back,
-        trail=inspection,
-        button="Drop it",
-        intro=(
-            "For a correction opened by mistake. The visit is issued again as it was, under no new revision; "
-            "that it was open, and why it was dropped, stays in its history."
-        ),
-    )
+    """Rows that follow one another under what ``by`` says of each."""
+    return [(subject, list(found)) for subject, found in groupby(rows, key=by)]
