@@ -65,6 +65,15 @@ def bring_up_to_date(firm: Firm, on: date, limit: int | None = PLACES_AT_ONCE) -
     return len(marked) - len(now)
 
 
+def mark_everything(firm: Firm) -> None:
+    """Have every place of a firm worked out anew."""
+    places = Installation.objects.for_firm(firm).order_by("pk").values_list("pk", flat=True)
+    AuditMark.objects.bulk_create(
+        (AuditMark(installation_id=pk) for pk in places.iterator()), batch_size=1000
+    )
+    AuditMark.objects.create(firm_id=firm.pk)
+
+
 def _marked(firm: Firm) -> list[int]:
     of_firm = Installation.objects.for_firm(firm).filter(
         pk__in=AuditMark.objects.filter(installation_id__isnull=False).values("installation_id")

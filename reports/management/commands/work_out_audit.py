@@ -4,9 +4,8 @@ from django.core.management.base import BaseCommand
 from django.db import connection
 from django.utils import timezone
 
-from inspections.models import Firm, Installation
-from reports.audit.tables import AuditMark
-from reports.audit.work_out import bring_up_to_date
+from inspections.models import Firm
+from reports.audit.work_out import bring_up_to_date, mark_everything
 
 
 class Command(BaseCommand):
@@ -25,12 +24,3 @@ class Command(BaseCommand):
                 self.stdout.write(f"{firm}: {left} places left")
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")  # the database then knows which of its indexes are worth using
-
-
-def mark_everything(firm: Firm) -> None:
-    """Have every place of a firm worked out anew."""
-    places = Installation.objects.for_firm(firm).order_by("pk").values_list("pk", flat=True)
-    AuditMark.objects.bulk_create(
-        (AuditMark(installation_id=pk) for pk in places.iterator()), batch_size=1000
-    )
-    AuditMark.objects.create(firm_id=firm.pk)
