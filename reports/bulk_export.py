@@ -18,7 +18,7 @@ from inspections.models import Firm
 from reports import kept_pdf
 from reports.content import sha256_of
 from reports.models import IssuedRecord
-from reports.services.issue import draw_pdf, drawn_again
+from reports.services.pdf import draw_pdf, drawn_again
 from reports.verify import why_it_fails
 
 UNFINISHED = ".unfinished"

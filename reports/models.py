@@ -204,6 +204,10 @@ class CorrectionQuerySet(FirmQuerySet):
         """Opened, and neither issued nor dropped."""
         return self.filter(issued_as__isnull=True, dropped_at__isnull=True)
 
+    def waiting_at(self, inspection):
+        """The one that waits at a visit, with the record it corrects; None where none does."""
+        return self.waiting().filter(inspection=inspection).select_related("corrects").first()
+
 
 class Correction(models.Model):
     """An issued inspection opened again to correct its record. ``issued_as`` is the new revision, once there

@@ -12,7 +12,7 @@ from inspections.services.record import save_record
 from reports.content import sha256_of
 from reports.links.tables import ClientLink, LinkOpening, OpenedPart
 from reports.models import IssuedRecord
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 
 TOKEN_BYTES = 32
 

@@ -21,7 +21,8 @@ from inspections.services.record import save_record
 from reports.bulk_export import LeftOut, is_drawing_of, pdf_of
 from reports.models import IssuedRecord
 from reports.runs.tables import Run, RunItem, RunKind, RunOutcome, RunState
-from reports.services.issue import draw_pdf, drawn_again, issue_inspection
+from reports.services.issue import issue_inspection
+from reports.services.pdf import draw_pdf, drawn_again
 
 BROKE_DOWN = "The program broke down at it; the reason is in its log. Try it by itself."
 HAS_LEFT = "Whoever had it go on has left the firm since."

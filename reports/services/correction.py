@@ -41,7 +41,7 @@ def drop_correction(*, inspection: Inspection, why: str, member: Member) -> Corr
     found was changed meanwhile: the record would no longer be what it was drawn from."""
     require_may_issue(member)
     held = hold(inspection, InspectionStatus.DRAFT)
-    correction = Correction.objects.waiting().select_related("corrects").filter(inspection=held).first()
+    correction = Correction.objects.waiting_at(held)
     if correction is None:
         raise ValidationError("No correction is open here.")
     if changed := list(changed_since(held, correction.opened_at)):

@@ -40,13 +40,6 @@ def send_for_review(
 
 
 @transaction.atomic
-def answer_point(*, inspection: Inspection, key: str, text: str, member: Member) -> PointAnswer:
-    """Answer one open point of an inspection in review, or change the answer."""
-    (answer,) = answer_points(inspection=inspection, answers={key: text}, member=member)
-    return answer
-
-
-@transaction.atomic
 def answer_points(*, inspection: Inspection, answers: Mapping[str, str], member: Member) -> list[PointAnswer]:
     """Answer several points, by their keys. Raises ValidationError for a key that is no point any more."""
     require_may_issue(member)

@@ -14,7 +14,7 @@ from reports.backup.of_firm import children_first, rows_of_firm
 from reports.demonstration import begin_visit, bring_in_workbook, issue_a_report
 from reports.runs.tables import Run
 from reports.search.tables import SearchMark
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 
 _MARKS = (AuditMark, SearchMark)  # written by triggers as rows go, so they go last
 

@@ -23,7 +23,7 @@ def issue_state(context, inspection):
         "review": review,
         "records": records,
         "brought_in": None if records else _brought_in(inspection),
-        "correction": Correction.objects.waiting().filter(inspection=inspection).first(),
+        "correction": Correction.objects.waiting_at(inspection),
         "may_issue": may_issue(context["request"].user),
         "may": context["may"],
         "is_next": not context.get("next_step"),

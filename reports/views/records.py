@@ -14,7 +14,7 @@ from inspections.views.lists import page_of
 from reports import kept_pdf
 from reports.kept_pdf import PdfLost
 from reports.models import IssuedRecord
-from reports.services.issue import draw_lost_pdf, draw_pdf
+from reports.services.pdf import draw_lost_pdf, draw_pdf
 from reports.verify import why_it_fails
 
 LISTED = IssuedRecord.objects.defer("content").select_related("inspection__installation__client", "issued_by")

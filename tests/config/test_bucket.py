@@ -18,7 +18,7 @@ from moto.server import ThreadedMotoServer
 from inspections.models import Firm
 from reports.backup.archive import read_backup, write_backup
 from reports.links.services import give_link
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from tests.config.test_web import manage
 from tests.factories import MemberFactory, ObservationFactory
 from tests.reports.backup.conftest import empty

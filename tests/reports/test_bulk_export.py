@@ -15,7 +15,7 @@ from django.core.management import CommandError, call_command
 from reports import bulk_export
 from reports.kept_pdf import read
 from reports.services.correction import revise
-from reports.services.issue import add_pdf, draw_pdf
+from reports.services.pdf import add_pdf, draw_pdf
 from tests.factories import InstallationFactory
 from tests.reports.ready import issued, ready_visit
 from tests.reports.services.exporting import RECORDS

@@ -22,7 +22,7 @@ from reports.kept_pdf import PdfLost
 from reports.links.services import give_link
 from reports.models import IssuedRecord
 from reports.runs.work import work_off
-from reports.services.issue import add_pdf, draw_lost_pdf, draw_pdf
+from reports.services.pdf import add_pdf, draw_lost_pdf, draw_pdf
 from reports.services.runs import begin_export
 from tests.factories import MemberFactory
 from tests.reports.ready import issued

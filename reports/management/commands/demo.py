@@ -16,7 +16,7 @@ from remedies.explained import explanations_of
 from reports.content import content_of
 from reports.demonstration import WORKBOOK, begin_visit, bring_in_workbook, issue_a_report
 from reports.schedules import DOCUMENTS
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from reports.write import WRITERS, write
 
 FIRM = "Tidewell Electrical"

@@ -29,7 +29,6 @@ def test_a_falling_function_changes_the_ends() -> None:
 def test_ranges_add_end_by_end_and_scale() -> None:
     assert Span(1, 2, 3) + Span(10, 20, 30) == Span(11, 22, 33)
     assert Span(1, 2, 3).times(2) == Span(2, 4, 6)
-    assert Span(10, 20, 30).widened(0.1) == Span(9, 20, 33)
 
 
 def test_a_range_holds_its_ends_and_nothing_beyond() -> None:

@@ -28,7 +28,8 @@ def test_three_good_readings_decide(stray: Source, nature: Nature) -> None:
     found = judge_three((first, second, third))
     assert found.nature is nature
     assert found.open_circuit_v is not None
-    assert stray.open_circuit_v in found.open_circuit_v.widened(1e-9)
+    volts = found.open_circuit_v
+    assert volts.low * (1 - 1e-9) <= stray.open_circuit_v <= volts.high * (1 + 1e-9)  # but for rounding
 
 
 def test_three_rough_readings_leave_it_open() -> None:

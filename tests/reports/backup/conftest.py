@@ -8,7 +8,7 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.test import Client as Browser
 
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from tests.factories import ObservationFactory, ParallelLoadFactory
 from tests.reports.ready import issued
 

@@ -19,7 +19,7 @@ from inspections.models import Client, Firm, Member
 from reports import kept_pdf
 from reports.backup.of_firm import firm_path, rows_of_firm
 from reports.models import IssuedRecord
-from reports.services.issue import add_pdf
+from reports.services.pdf import add_pdf
 from reports.verify import verify_chain
 from tests.config.addresses import rows_of
 from tests.databases import url_for_another_process

@@ -18,7 +18,7 @@ from reports.intake.read import RecordIntakeError, read_record
 from reports.intake.uploads import RecordUpload
 from reports.kept_pdf import read
 from reports.report.draw import draw_report
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from tests.factories import (
     PASSWORD,
     ClientFactory,

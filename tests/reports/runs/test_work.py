@@ -18,7 +18,7 @@ from reports.models import IssuedRecord, Run
 from reports.runs import work
 from reports.runs.tables import SILENCE, RunOutcome, RunState
 from reports.runs.work import RunTaken, work_off
-from reports.services.issue import add_pdf
+from reports.services.pdf import add_pdf
 from reports.services.runs import begin_export, begin_issue, in_review, resume_run, stop_run
 from reports.verify import verify_chain
 from tests.factories import InstallationFactory, MemberFactory, RunFactory

@@ -14,8 +14,9 @@ from reports.kept_pdf import read
 from reports.models import Correction, IssuedRecord, PointAnswer, RecordSeries
 from reports.points import About, points_of
 from reports.services.correction import revise
-from reports.services.issue import IssueBlocked, add_pdf, issue_inspection
-from reports.services.review import answer_point, answer_points, return_with_remarks, send_for_review
+from reports.services.issue import IssueBlocked, issue_inspection
+from reports.services.pdf import add_pdf
+from reports.services.review import answer_points, return_with_remarks, send_for_review
 from tests.factories import CircuitResultFactory, InspectionFactory, MemberFactory, ObservationFactory
 from tests.reports.ready import SOUND, in_review, issued, ready_inspection, ready_visit, supervisor_of
 
@@ -101,7 +102,7 @@ def test_only_a_supervisor_returns_answers_issues_and_corrects(role):
 
     for act in (
         lambda: return_with_remarks(inspection=inspection, remarks="x", member=member),
-        lambda: answer_point(inspection=inspection, key=key, text="x", member=member),
+        lambda: answer_points(inspection=inspection, answers={key: "x"}, member=member),
         lambda: issue_inspection(inspection=inspection, member=member),
         lambda: revise(inspection=inspection, what_changed="x", member=member),
     ):
@@ -154,14 +155,16 @@ def test_an_answer_to_what_is_no_point_is_refused():
     inspection = in_review()
 
     with pytest.raises(ValidationError, match="says that any more"):
-        answer_point(inspection=inspection, key="finding x 1", text="Seen", member=supervisor_of(inspection))
+        answer_points(
+            inspection=inspection, answers={"finding x 1": "Seen"}, member=supervisor_of(inspection)
+        )
 
 
 def test_an_answer_may_be_changed_while_in_review_and_keeps_its_history():
     inspection = in_review(out_of_limit())
     key = points_of(Examination(inspection))[0].key
     for text in ("Seen", "Measured again on the day"):
-        answer = answer_point(inspection=inspection, key=key, text=text, member=supervisor_of(inspection))
+        [answer] = answer_points(inspection=inspection, answers={key: text}, member=supervisor_of(inspection))
 
     assert [row.text for row in answer.history.all()] == ["Measured again on the day", "Seen"]
 

@@ -21,7 +21,7 @@ from reports.audit import work_out as audit
 from reports.backup.of_firm import children_first
 from reports.models import IssuedRecord, RecordPhoto
 from reports.search import work_out as search
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from reports.services.sample import sample_of, throw_away
 from reports.verify import verify_chain
 from tests.config.addresses import rows_of

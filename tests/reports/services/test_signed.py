@@ -15,7 +15,8 @@ from inspections.enums import InspectionStatus
 from reports.intake.read import read_record
 from reports.kept_pdf import read
 from reports.models import IssuedRecord
-from reports.services.issue import draw_pdf, drawn_again, issue_inspection
+from reports.services.issue import issue_inspection
+from reports.services.pdf import draw_pdf, drawn_again
 from reports.verify import verify_chain
 from tests.reports.ready import in_review, issued, supervisor_of
 from tests.reports.signing import PASSPHRASE, write_certificate

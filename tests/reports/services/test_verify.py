@@ -14,7 +14,7 @@ from inspections.enums import Code
 from reports import kept_pdf
 from reports.content import canonical_json, sha256_of
 from reports.models import IssuedRecord, RecordPhoto
-from reports.services.issue import add_pdf
+from reports.services.pdf import add_pdf
 from reports.verify import lost_pdfs, verify_chain
 from tests.factories import InstallationFactory, ObservationFactory
 from tests.reports.ready import issued, ready_visit

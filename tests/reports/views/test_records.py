@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from reports.models import IssuedRecord
 from reports.services.correction import revise
-from reports.services.issue import add_pdf
+from reports.services.pdf import add_pdf
 from tests.factories import InstallationFactory, MemberFactory
 from tests.reports.ready import issued, ready_visit
 

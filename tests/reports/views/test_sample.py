@@ -22,7 +22,7 @@ from inspections.words import SAMPLE_NOTICE
 from reports.intake.bring_in import OF_A_SAMPLE
 from reports.links.services import give_link
 from reports.models import IssuedRecord, RecordUpload
-from reports.services.issue import draw_pdf
+from reports.services.pdf import draw_pdf
 from reports.sheets.sheet import Document, Sheet
 from reports.xlsx.long import write_long_xlsx
 from tests.config.addresses import rows_of
