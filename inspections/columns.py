@@ -26,7 +26,7 @@ UNITS_SPOKEN = {
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a schedule.
+    """One column of a schedule, or of another sheet.
 
     name: model field. heading: short heading. unit: unit printed in the heading, or empty. group: the
     heading above it. meaning: what it is, for help. width_mm: its width on landscape A4. spellings: other
@@ -35,9 +35,9 @@ class Column:
 
     name: str
     heading: str
-    kind: Kind
-    group: str
-    meaning: str
+    kind: Kind = Kind.TEXT
+    group: str = ""
+    meaning: str = ""
     unit: str = ""
     width_mm: float = 9
     spellings: tuple[str, ...] = ()

@@ -60,8 +60,6 @@ def sheet_columns(question: Question) -> tuple[SheetColumn, ...]:
             name=f"c{number}",
             heading=column.heading,
             kind=Kind.WHOLE if column.is_number else Kind.TEXT,
-            group="",
-            meaning="",
             width_mm=column.width_mm,
         )
         for number, column in enumerate(question.columns)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from inspections.columns import Column, Kind
+from inspections.columns import Column
 from reports.pdf.blocks import NOTE, opening
 from reports.pdf.page import PORTRAIT, Frame, Piece, Section, compose
 from reports.pdf.table import table
@@ -11,24 +11,23 @@ from reports.report.blocks import BODY, LEAD, across, paragraphs
 from reports.sheets.sheet import Cell, Sheet
 from reports.words import counted
 
-
-def _column(name: str, heading: str, width_mm: float) -> Column:
-    return Column(name, heading, Kind.TEXT, "", "", width_mm=width_mm)
-
-
 _SEEN = (
-    _column("number", "No.", 9),
-    _column("code", "Code", 11),
-    _column("where", "Where", 32),
-    _column("text", "What was seen", 56),
+    Column("number", "No.", width_mm=9),
+    Column("code", "Code", width_mm=11),
+    Column("where", "Where", width_mm=32),
+    Column("text", "What was seen", width_mm=56),
 )
 _DONE = (
     *_SEEN,
-    _column("on", "Put right", 21),
-    _column("by", "By", 24),
-    _column("evidence", "What shows it", 40),
+    Column("on", "Put right", width_mm=21),
+    Column("by", "By", width_mm=24),
+    Column("evidence", "What shows it", width_mm=40),
 )
-_OPEN = (*_SEEN[:-1], _column("text", "What was seen", 110), _column("regulation", "Regulation", 24))
+_OPEN = (
+    *_SEEN[:-1],
+    Column("text", "What was seen", width_mm=110),
+    Column("regulation", "Regulation", width_mm=24),
+)
 _NUMBERS = "Numbers and codes are those of the inspection; what is put right keeps its code."
 
 

@@ -5,7 +5,7 @@ declares it.
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from inspections.columns import Column, Kind
+from inspections.columns import Column
 from reports import words
 from reports.pdf.blocks import NOTE
 from reports.pdf.canvas import Canvas
@@ -40,22 +40,17 @@ from reports.report.variants import Variant
 from reports.sheets.sheet import Sheet
 from reports.words import Content
 
-
-def _column(name: str, heading: str, width_mm: float) -> Column:
-    return Column(name, heading, Kind.TEXT, "", "", width_mm=width_mm)
-
-
 _INSTRUMENTS = (
-    _column("group", "Mark", 14),
-    _column("measures", "What it measures", 46),
-    _column("serial", "Serial no.", 30),
-    _column("description", "Description", 50),
-    _column("calibrated_until", "Calibrated until", 50),
+    Column("group", "Mark", width_mm=14),
+    Column("measures", "What it measures", width_mm=46),
+    Column("serial", "Serial no.", width_mm=30),
+    Column("description", "Description", width_mm=50),
+    Column("calibrated_until", "Calibrated until", width_mm=50),
 )
 _POINTS = (
-    _column("where", "Where", 26),
-    _column("said", "What the checks said", 84),
-    _column("answer", "Answer", 80),
+    Column("where", "Where", width_mm=26),
+    Column("said", "What the checks said", width_mm=84),
+    Column("answer", "Answer", width_mm=80),
 )
 _NAME_SIZE = 11.0
 _DRAWN_HEIGHT = 46.0  # of a signature drawn by hand, points

@@ -14,10 +14,10 @@ from reports.sheets.sheet import NOT_ENTERED, Sheet
 from reports.words import Content
 
 _COLUMNS = (
-    Column("text", "What was looked for", Kind.TEXT, "", "", width_mm=118),
-    Column("regulation", "Regulation", Kind.TEXT, "", "", width_mm=19),
-    Column("outcome", "Outcome", Kind.TICK, "", "", width_mm=15),
-    Column("remark", "Remark", Kind.TEXT, "", "", width_mm=38),
+    Column("text", "What was looked for", width_mm=118),
+    Column("regulation", "Regulation", width_mm=19),
+    Column("outcome", "Outcome", Kind.TICK, width_mm=15),
+    Column("remark", "Remark", width_mm=38),
 )
 _AREA_SIZE = 8.5
 _AREA_HEIGHT = 4 + _AREA_SIZE * LEADING + 1
