@@ -5,7 +5,15 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from inspections.enums import Arrangement, LimitationScope, Phase, Serves, StandingAnswer, VoltageBand
+from inspections.enums import (
+    Arrangement,
+    LimitationScope,
+    Phase,
+    Phases,
+    Serves,
+    StandingAnswer,
+    VoltageBand,
+)
 from inspections.models import Board, BoardResult, Circuit, CircuitResult, Inspection
 from inspections.rules import edition as editions
 from inspections.rules import facts
@@ -108,7 +116,7 @@ def supply_facts(inspection: Inspection) -> facts.SupplyFacts:
     installation = inspection.installation
     return facts.SupplyFacts(
         earthing=facts.Earthing(installation.earthing),
-        three_phase=installation.phases == "3",
+        three_phase=installation.phases == Phases.THREE,
         u0_v=Decimal(installation.nominal_voltage_v),
         frequency_hz=Decimal(installation.frequency_hz),
         ze_ohm=inspection.ze,
@@ -153,11 +161,8 @@ def cases(
     ``circuits`` must come with their boards at hand.
     """
     circuits = list(circuits)
-    edition, coverage, supply = (
-        editions.load(inspection.edition),
-        Coverage(inspection),
-        supply_facts(inspection),
-    )
+    edition, supply = editions.load(inspection.edition), supply_facts(inspection)
+    coverage = Coverage(inspection)
     leakage = {pk: ma for known in STANDING_LEAKAGE for pk, ma in known(circuits).items()}
     instruments, past = instrument_facts(inspection), past_results(inspection, circuits)
     boards = {

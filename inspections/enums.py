@@ -140,6 +140,9 @@ class Measures(TextChoices):
     MULTIFUNCTION = "multifunction", "Multifunction tester"
 
 
+TESTS_INSULATION = (Measures.INSULATION, Measures.MULTIFUNCTION)
+
+
 class Outcome(TextChoices):
     """Outcome of one visual inspection item."""
 

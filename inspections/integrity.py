@@ -204,6 +204,11 @@ def lift_before_migrate(sender, using, **kwargs):
 
 
 def install_after_migrate(sender, using, **kwargs):
-    """The signal comes once for each app that has models; by the last one every table is there."""
-    if sender == [config for config in apps.get_app_configs() if config.models_module][-1]:
+    """By the last signal every table is there."""
+    if every_table_is_there(sender):
         install(using)
+
+
+def every_table_is_there(sender) -> bool:
+    """Whether the signal after a migration, sent once for each app that has models, is the last of them."""
+    return sender == [config for config in apps.get_app_configs() if config.models_module][-1]

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
+from inspections.enums import TESTS_INSULATION
 from inspections.models import CircuitResult, Inspection, Instrument
 from inspections.rules.readings import Reading
 from remedies.enums import Connection, LoadKind
@@ -115,7 +116,7 @@ def insulation_tester_of(inspection: Inspection | None) -> Instrument | None:
     """The instrument of a visit that tests insulation: the first whose range is recorded, else the first."""
     if inspection is None:
         return None
-    able = [i for i in inspection.instruments.all() if i.measures in ("insulation", "multifunction")]
+    able = [i for i in inspection.instruments.all() if i.measures in TESTS_INSULATION]
     known = [i for i in able if i.insulation_range_top_mohm or i.insulation_current_ma]
     return next(iter(known or able), None)
 

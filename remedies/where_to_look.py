@@ -17,12 +17,15 @@ MOST_POINTS = 100  # the plan takes time as their cube
 
 # What a place is, by the first of these that is named in it.
 _WORDS = (
-    (Place.NEON_SWITCH, re.compile(r"neon|indicator|connection unit|spur|fcu", re.I)),
-    (Place.JUNCTION, re.compile(r"junction|joint|\bbox\b|\bjb\b", re.I)),
-    (Place.SWITCH, re.compile(r"switch", re.I)),
-    (Place.SOCKET, re.compile(r"socket", re.I)),
-    (Place.EQUIPMENT, re.compile(r"heater|boiler|\bfan\b|pump|motor|cooker|alarm|equipment|sign\b", re.I)),
-    (Place.LUMINAIRE, re.compile(r"light|lamp|luminaire|rose|pendant|fitting|batten", re.I)),
+    (Place.NEON_SWITCH, re.compile(r"neon|indicator|connection unit|spur|fcu", re.IGNORECASE)),
+    (Place.JUNCTION, re.compile(r"junction|joint|\bbox\b|\bjb\b", re.IGNORECASE)),
+    (Place.SWITCH, re.compile(r"switch", re.IGNORECASE)),
+    (Place.SOCKET, re.compile(r"socket", re.IGNORECASE)),
+    (
+        Place.EQUIPMENT,
+        re.compile(r"heater|boiler|\bfan\b|pump|motor|cooker|alarm|equipment|sign\b", re.IGNORECASE),
+    ),
+    (Place.LUMINAIRE, re.compile(r"light|lamp|luminaire|rose|pendant|fitting|batten", re.IGNORECASE)),
 )
 _USUAL_OF = {Place.LUMINAIRE: "Luminaire", Place.SOCKET: "Socket-outlet"}
 

@@ -37,10 +37,6 @@ def _changed(model: type[Model], at: datetime, **which: Any) -> Iterator[str]:
             yield f"{model._meta.verbose_name}, {row}"
 
 
-def _as_of(model: type[Model], at: datetime, which: dict[str, Any]) -> dict[int, Model]:
-    return {row.pk: row for row in model.history.as_of(at).filter(**which)}
-
-
 def _values(row: Model) -> dict[str, Any]:
     """Every field of a row as its history has it; of those to many, the keys."""
     fields, entry = row._meta, row._history

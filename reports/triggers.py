@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from django.apps import apps
 from django.db import connection, connections
 
 EVENTS = {"INSERT": "NEW", "UPDATE": "NEW", "DELETE": "OLD"}
@@ -39,11 +38,6 @@ def lay(using: str, triggers: Iterable[Trigger]) -> None:
                     f"RETURN NULL; END $$ LANGUAGE plpgsql; CREATE OR REPLACE TRIGGER {one.name} "
                     f"AFTER {one.event} ON {one.table} FOR EACH ROW EXECUTE FUNCTION {one.name}()"
                 )
-
-
-def every_table_is_there(sender) -> bool:
-    """Whether the signal after a migration, sent once for each app that has models, is the last of them."""
-    return sender == [config for config in apps.get_app_configs() if config.models_module][-1]
 
 
 @contextmanager

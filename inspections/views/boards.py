@@ -5,8 +5,9 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from inspections.access import fetch
+from inspections.enums import InspectionStatus
 from inspections.forms.boards import BoardForm, CopyCircuitsForm
-from inspections.models import Board, Inspection, Installation
+from inspections.models import Board, Installation
 from inspections.services.circuits import copy_circuits
 from inspections.services.record import save_record
 from inspections.views.form_page import form_page, posted
@@ -21,7 +22,7 @@ def board(request, pk):
         "circuits": row.circuits.in_use().order_by("sort_key"),
         "retired": row.circuits.filter(retired_on__isnull=False).order_by("sort_key"),
         "feeds": row.feeds.in_use(),
-        "draft": Inspection.objects.filter(installation=row.installation_id, status="draft").first(),
+        "draft": row.installation.inspections.filter(status=InspectionStatus.DRAFT).first(),
         "has_other_boards": row.installation.boards.in_use().exclude(pk=pk).exists(),
     }
     return render(request, "inspections/board.html", context)

@@ -20,8 +20,20 @@ def lines_of(answer: Explanation, measured: Measured, second: Measured | None, k
         volts = significant(known.terminal_v(measured.mohm))
         yield f"At the current limit it was taken at about {volts} V, not {measured.nominal_v:g} V."
     yield from expected.reasons
+    yield from _verdict_lines(answer)
+    if answer.shares:
+        told = "; ".join(f"{share.law} {_percent(share.share)}" for share in answer.shares)
+        yield f"Of the two readings: {told}. Poor insulation cannot be told from a resistor."
+    elif second and answer.verdict is Verdict.LOWER:
+        yield "The two readings do not tell a resistance, a neon and a varistor apart."
+    if answer.unregistered_capacitance:
+        size = f", about {microfarads(answer.capacitance_f.typical, 2)}" if answer.capacitance_f else ""
+        yield f"It climbed: an unregistered capacitor may be across{size}. Discharge before touching."
+
+
+def _verdict_lines(answer: Explanation) -> Iterator[str]:
     match answer.verdict:
-        case Verdict.EXPLAINED if not expected.across:
+        case Verdict.EXPLAINED if not answer.expected.across:
             yield "Nothing is registered across this test; the reading is that of the insulation."
         case Verdict.EXPLAINED if answer.cable:
             yield f"The reading is {Verdict.EXPLAINED}. The insulation behind is {answer.cable.text}."
@@ -29,25 +41,14 @@ def lines_of(answer: Explanation, measured: Measured, second: Measured | None, k
             yield f"The reading is {Verdict.LOWER}: {_missing_text(answer.missing_ohm)}."
         case Verdict.HIGHER:
             yield f"The reading is {Verdict.HIGHER}: taken out, switched out or failed open."
-    if answer.absences:
-        yield (
-            "The numbers fit without: "
-            + "; or without ".join(absence.text for absence in answer.absences)
-            + "."
-        )
-    elif answer.verdict is Verdict.HIGHER:
-        yield "No set of registered loads out of circuit makes the numbers fit: check leads and switches."
-    if answer.shares:
-        yield (
-            "Of the two readings: "
-            + "; ".join(f"{share.law} {_percent(share.share)}" for share in answer.shares)
-            + ". Poor insulation cannot be told from a resistor."
-        )
-    elif second and answer.verdict is Verdict.LOWER:
-        yield "The two readings do not tell a resistance, a neon and a varistor apart."
-    if answer.unregistered_capacitance:
-        size = f", about {microfarads(answer.capacitance_f.typical, 2)}" if answer.capacitance_f else ""
-        yield f"It climbed: an unregistered capacitor may be across{size}. Discharge before touching."
+            if answer.absences:
+                told = "; or without ".join(absence.text for absence in answer.absences)
+                yield f"The numbers fit without: {told}."
+            else:
+                yield (
+                    "No set of registered loads out of circuit makes the numbers fit: check leads and "
+                    "switches."
+                )
 
 
 def _missing_text(missing: Span) -> str:

@@ -43,10 +43,6 @@ class Span:
         """Every value multiplied by a positive factor."""
         return Span(self.low * factor, self.typical * factor, self.high * factor)
 
-    def widened(self, tolerance: float) -> "Span":
-        """The same typical value, with the limits moved out by a fraction of themselves."""
-        return Span(self.low * (1 - tolerance), self.typical, self.high * (1 + tolerance))
-
     def falling(self, function: Callable[[float], float]) -> "Span":
         """A function that falls as its argument rises, over the range: the ends change places."""
         return Span(function(self.high), function(self.typical), function(self.low))

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inspections.access import fetch, firm_of
-from inspections.enums import Measures
+from inspections.enums import TESTS_INSULATION
 from inspections.models import Circuit, Instrument
 from remedies import bridge
 from remedies.explained import explain_reading, in_circuit_at
@@ -71,9 +71,7 @@ def _in_circuit(circuit, result):
 
 
 def _form(request, result):
-    testers = Instrument.objects.for_firm(firm_of(request)).filter(
-        measures__in=(Measures.INSULATION, Measures.MULTIFUNCTION)
-    )
+    testers = Instrument.objects.for_firm(firm_of(request)).filter(measures__in=TESTS_INSULATION)
     return AlsoKnownForm(
         request.GET if "settling" in request.GET else None,
         initial={"tester": bridge.insulation_tester_of(result.inspection) if result else None},

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 from django.db import connections
 
+from inspections.integrity import every_table_is_there
 from reports.audit.tables import AuditMark
-from reports.triggers import EVENTS, Trigger, every_table_is_there, lay
+from reports.triggers import EVENTS, Trigger, lay
 
 _MARKS = AuditMark._meta.db_table
 PLACE_OF = {

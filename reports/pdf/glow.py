@@ -181,8 +181,6 @@ _COLUMNS = (
 )
 _WHOLE = sum(column.share for column in _COLUMNS)
 
-_Cells = tuple[tuple[str, ...], ...]
-
 
 def _table(sheet: GlowSheet, width: float, detail: _Detail) -> Iterator[Piece]:
     if not sheet.remedies:

@@ -163,7 +163,8 @@ class _Rows:
         """The conditions of every set but ``first``, with the words they are given."""
         conditions, given = "", []
         for at, words in enumerate(self.sets):
-            places = [own] * bool(self.own[at]) + ["b.text_id"] * bool(boards[at])
+            reached = ((own, self.own[at]), ("b.text_id", boards[at]))
+            places = [place for place, rows in reached if rows]
             if at != first:
                 conditions += f" AND ({' OR '.join(_holds(place, words) for place in places)})"
                 given += words * len(places)

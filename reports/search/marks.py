@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 from django.db import connections
 
+from inspections.integrity import every_table_is_there
 from reports.audit.marks import PLACE_OF
 from reports.search.tables import SearchMark
-from reports.triggers import EVENTS, Trigger, every_table_is_there, lay
+from reports.triggers import EVENTS, Trigger, lay
 
 _MARKS = SearchMark._meta.db_table
 _PLACE = (
