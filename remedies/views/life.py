@@ -81,7 +81,7 @@ def load_replace(request, pk):
         heading=f"Replace {old.in_brief()}",
         back=reverse("load", args=[pk]),
         said=lambda: f"Replaced by {row}. The label at the board no longer tells all: print a new one.",
-        intro=f"Say what is fitted in the stead of {old}.",
+        intro=f"Say what is fitted instead of {old}.",
     )
 
 

@@ -264,7 +264,7 @@ def test_replaced_by_another_part_in_the_same_place(place, browse):
     new = new_load(place)
     assert place.load.replaced_by == new
     assert (new.origin, new.since) == (Origin.FITTED, date(2026, 11, 25))
-    assert "In the stead of" in browse.get(reverse("load", args=[new.pk])).text
+    assert "Replaces" in browse.get(reverse("load", args=[new.pk])).text
 
 
 def suspect(place):
