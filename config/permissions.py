@@ -144,7 +144,7 @@ TABLE = (
         forms=("client_link_give",),
         posts=("client_link_end",),
     ),
-    Line("Take back what one has just done oneself", EVERYONE, posts=("undo",)),
+    Line("Undo what one has just done oneself", EVERYONE, posts=("undo",)),
     Line("Note that an observation is put right", EVERYONE, forms=("observation_put_right",)),
     Line(
         "Keep the load register and look for loads",

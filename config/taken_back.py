@@ -26,8 +26,8 @@ PLAINLY = {
     "account_reauthenticate": "sign out",
     "mfa_reauthenticate": "sign out",
     "mfa_reauthenticate_webauthn": "sign out",
-    "mfa_activate_totp": "take the app off",
-    "mfa_add_webauthn": "take the passkey off",
+    "mfa_activate_totp": "remove the app",
+    "mfa_add_webauthn": "remove the passkey",
     "mfa_edit_webauthn": "name it again",
     "first_steps_away": "show the first steps again",
     "intake": "drop the file",
@@ -52,15 +52,15 @@ PLAINLY = {
 # Adds what the record says already, and takes nothing away.
 NOTHING_TO_TAKE_BACK = frozenset({"record_pdf"})  # drawn from its content, to the byte the same each time
 
-# Cannot be taken back: the page asks first, and says what stays done in these words.
+# Cannot be undone: the page asks first, and says what stays done in these words.
 ASKS = {
-    "mfa_deactivate_totp": "to use the app again you set it up anew",
-    "mfa_remove_webauthn": "to use it again you add a passkey anew",
-    "mfa_generate_recovery_codes": "hold no more once there are new ones",
-    "review do=issue": "what is wrong in it is corrected by a revision",
-    "issue_many": "what is wrong in a record is corrected by a revision",
-    "record_intake_preview": "a former inspection is never altered or removed",
+    "mfa_deactivate_totp": "to use the app again, set it up again",
+    "mfa_remove_webauthn": "to use it again, add a passkey again",
+    "mfa_generate_recovery_codes": "no longer work once new ones are made",
+    "review do=issue": "a mistake in it is corrected by a revision",
+    "issue_many": "a mistake in a record is corrected by a revision",
+    "record_intake_preview": "an earlier visit is never altered or removed",
     "member_leave": "password and second factor are gone",
     "sample_throw_away": "another sample begins as this one began",
-    "member_second_factor": "the factor is set up anew",
+    "member_second_factor": "sets a second factor up again",
 }

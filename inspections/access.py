@@ -14,7 +14,7 @@ from inspections.models import Firm
 
 Row = TypeVar("Row", bound=Model)
 
-NO_FIRM = "This sign-in belongs to no firm, so it has no record to show."
+NO_FIRM = "Your sign-in belongs to no firm, so there is no record to show."
 
 
 def firm_of(request: HttpRequest) -> Firm:

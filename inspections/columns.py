@@ -93,7 +93,7 @@ DETAILS: tuple[Column, ...] = (
         "Wiring",
         Kind.TEXT,
         CIRCUIT,
-        "Type of wiring, by the code the sheet's key explains",
+        "Type of wiring, by the code the sheet’s key explains",
         width_mm=11,
         spellings=("wiring type", "type of wiring", "wiring code"),
     ),

@@ -27,7 +27,7 @@ def first_steps(firm: Firm) -> list[Step]:
     has_boards = boards.exists()
     asked = [
         ("Add a client", "who orders the work.", "client_add", firm.clients.exists()),
-        ("Add an installation", "the place and its supply.", "installation_add", place is not None),
+        ("Add an installation", "its address and its supply.", "installation_add", place is not None),
         ("Add its boards", "each with its circuits, way by way.", "board_add", has_boards),
         (
             "Add an instrument",
@@ -37,7 +37,7 @@ def first_steps(firm: Firm) -> list[Step]:
         ),
         (
             "Begin a visit",
-            "then type the readings of each board, or bring in the spreadsheet they stand in.",
+            "then type in the readings of each board, or bring in a spreadsheet of them.",
             "inspection_start",
             Inspection.objects.for_firm(firm).exists(),
         ),

@@ -42,13 +42,13 @@ class Permitted:
         """
         if isinstance(self.limit, CannotTell):
             if self.typed is None:
-                return f"not worked out: {self.limit.reason}"
-            return f"set by hand to {self.typed} Ω; it cannot be worked out: {self.limit.reason}"
+                return f"not calculated: {self.limit.reason}"
+            return f"set by hand to {self.typed} Ω; it cannot be calculated: {self.limit.reason}"
         if self.typed is None:
-            return f"{self.shown} Ω, worked out"
+            return f"{self.shown} Ω, calculated"
         if two_places(self.typed) == self.shown:
-            return f"{self.shown} Ω, set by hand and worked out alike"
-        return f"set by hand to {self.typed} Ω; worked out {self.shown} Ω"
+            return f"{self.shown} Ω, set by hand; calculated the same"
+        return f"set by hand to {self.typed} Ω; calculated {self.shown} Ω"
 
     @property
     def differs(self) -> bool:
@@ -59,8 +59,8 @@ class Permitted:
     def advice(self) -> str:
         """What the field for setting it by hand says beside itself."""
         if isinstance(self.limit, CannotTell):
-            return f"Empty: worked out from the device, once it can be: {self.limit.reason}."
-        return f"Empty: {self.shown} Ω is used, worked out from the device ({self.limit.working})."
+            return f"Empty: calculated from the device, once it can be: {self.limit.reason}."
+        return f"Empty: {self.shown} Ω is used, calculated from the device ({self.limit.working})."
 
     @property
     def reference(self) -> str:

@@ -3,7 +3,9 @@
 from django.core.exceptions import ValidationError
 
 LONGEST = 128
-WHAT_IS_TAKEN = "12 characters or more: a few words do well. Not one in common use, nor your name or address."
+WHAT_IS_TAKEN = (
+    "12 characters or more; a few words together do well. Not a common password, nor your name or address."
+)
 
 
 class MaximumLengthValidator:

@@ -30,7 +30,7 @@ NOT_MAILED = "The mail could not be sent. Try again in a while, or ask your supe
 class SignInAdapter(DefaultAccountAdapter):
     error_messages = DefaultAccountAdapter.error_messages | {
         "email_password_mismatch": (
-            "That e-mail address and password do not go together. Capital letters count in a password."
+            "That e-mail address and password do not match. Capital letters count in a password."
         ),
         "too_many_login_attempts": "That was tried too often. Wait five minutes, then try again.",
         "rate_limited": "That was tried too often. Wait five minutes, then try again.",

@@ -14,7 +14,7 @@ EVENTS = (
     (password_changed, "changed the password"),
     (password_reset, "chose a new password by a link"),
     (authenticator_added, "added a second factor"),
-    (authenticator_removed, "took off a second factor"),
+    (authenticator_removed, "removed a second factor"),
 )
 
 

@@ -143,7 +143,7 @@ def _in_state(load: ParallelLoad, *states: LoadState) -> ParallelLoad:
 def _how_it_stands(load: ParallelLoad) -> str:
     day = f"{load.state_since:%-d %b %Y}"
     return {
-        LoadState.SUSPECTED: "It is only suspected. Confirm that it is there, or rule it out.",
+        LoadState.SUSPECTED: "It is only suspected. Confirm it, or rule it out.",
         LoadState.IN_PLACE: f"It is already in place, since {day}.",
         LoadState.DISCONNECTED: f"It is already disconnected, since {day}.",
         LoadState.TAKEN_OUT: f"It is already taken out, on {day}.",

@@ -63,7 +63,7 @@ def read_points(text: str) -> list[TypedPoint]:
     if not lines:
         wrong.append("List at least one point: the place; minutes to get at it.")
     if len(lines) > MOST_POINTS:
-        wrong.append(f"There are {len(lines)} points. Part the circuit once, and list up to {MOST_POINTS}.")
+        wrong.append(f"There are {len(lines)} points. Split the circuit once, and list up to {MOST_POINTS}.")
     if wrong:
         raise ValidationError(wrong)
     return points
@@ -139,10 +139,10 @@ def search(points: Sequence[TypedPoint], done: Sequence[Done]) -> Search:
     gone = [name for name, _ in done if name not in places]
     if gone:
         raise ValidationError(
-            f"“{gone[0]}” is ticked as done but is not among the points. Put it back, or begin anew."
+            f"“{gone[0]}” is ticked as done but is not among the points. Put it back, or start again."
         )
     try:
         plan = locate.plan(chain, [Step(places[name], outcome) for name, outcome in done])
     except locate.StepError as error:
-        raise ValidationError(f"{error} Put the points back in their order, or begin anew.") from error
+        raise ValidationError(f"{error} Put the points back in their order, or start again.") from error
     return Search(tuple(points), tuple(done), plan, locate.minutes_in_order(chain))

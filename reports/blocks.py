@@ -85,7 +85,7 @@ def _observations(seen: Examination) -> Iterator[Block]:
         ):
             yield Block(
                 "Observations",
-                f"C1 without what was done about it and when the client was warned: {observation.text}",
+                f"C1 needs what was done about it and when the client was warned: {observation.text}",
                 change,
                 "Say so",
             )
@@ -133,7 +133,7 @@ def _next_due(seen: Examination) -> Iterator[Block]:
         yield Block("Next inspection", f"The day it falls due is not set.{at_most}", address, "Set it")
     elif longest is None and not own_words:
         use = inspection.installation.get_use_display().lower()
-        text = f"No interval is published for this use ({use}): say in your own words why then."
+        text = f"No interval is published for this use ({use}): give your reason for the date."
         yield Block("Next inspection", text, address, "Say why")
     elif longest and not own_words:
         latest = longest.ends(inspection.finished_on or inspection.started_on)

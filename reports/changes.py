@@ -36,7 +36,7 @@ class Change:
         """``Protective device rating (A): was 32, is 40``."""
         if not self.was:
             return f"{self.what}: {self.now}, not there before"
-        return f"{self.what}: was {self.was}, " + (f"is {self.now}" if self.now else "is there no more")
+        return f"{self.what}: was {self.was}, " + (f"is {self.now}" if self.now else "was removed")
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from inspections.models import Firm, Installation
 from inspections.rules import edition
 
 PLACE = (
-    ("Place", ("client*", "name*", "address*", "postcode", "built", "use*", "alterations*")),
+    ("Installation", ("client*", "name*", "address*", "postcode", "built", "use*", "alterations*")),
     ("Supply", ("earthing", "phases", "nominal_voltage_v", "frequency_hz")),
     ("Inspection", ("rule_set*", "interval_months", "next_due_on")),
 )
@@ -24,7 +24,7 @@ class InstallationForm(LaidOut, forms.ModelForm):
         labels = {"rule_set": "Held to", "phases": "Phases"}
         help_texts = {"rule_set": "Fixed for each visit when it begins"}
         error_messages = {
-            "name": {"required": "Give the place a name that people know it by."},
+            "name": {"required": "Give it the name people know it by."},
             "client": {"required": "Choose who orders the work."},
         }
 

@@ -21,7 +21,7 @@ class InstrumentForm(LaidOut, forms.ModelForm):
         fields = field_names(INSTRUMENT)
         labels = {
             "measures": "What it measures",
-            "group": "Mark on the schedules",
+            "group": "Letter on the schedules",
             "input_resistance_ohm": "Input resistance (Ω)",
             "input_capacitance_pf": "Input capacitance (pF)",
             "insulation_range_top_mohm": "Top of the range (MΩ)",

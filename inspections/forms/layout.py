@@ -15,12 +15,12 @@ from django.utils.html import format_html, format_html_join
 from inspections.forms.help import add_terms
 from inspections.rules import figures
 
-NOTHING_YET = "Nothing is written here yet, and it is needed."
+NOTHING_YET = "This is needed. Fill it in."
 NOT_A_NUMBER = "This is not a number. Type digits with a point, such as 2.5"
 NOT_WHOLE = "This is not a whole number. Type digits only, such as 12"
 NOT_A_DATE = "This is not a date. Type it as year-month-day, such as 2026-11-25"
 TYPED = (forms.TextInput, forms.Textarea, forms.Select)
-SAVED_AT_ONCE = "Another person saved the same at this moment. Look at what stands now, then save again."
+SAVED_AT_ONCE = "Someone else saved this at the same moment. Look at what is there now, then save again."
 
 
 def plain(number: Decimal | None) -> str:

@@ -49,7 +49,7 @@ class LimitationForm(LaidOut, forms.ModelForm):
             "scope": "It covers",
             "agreed_with": "Agreed with",
             "agreed_how": "How",
-            "is_standing": "It stands: bring it over to the next inspection, to be answered there",
+            "is_standing": "Standing: carry it over to the next visit, to be answered there",
         }
         widgets = {
             "kind": forms.RadioSelect,

@@ -80,7 +80,7 @@ class FirmForm(LaidOut, forms.ModelForm):
         widgets = {"phone": forms.TextInput(attrs={"type": "tel"})}
         help_texts = {
             "requires_second_factor": (
-                "A code from an app, or a passkey, beside the password. Whoever has none, you among them, "
-                "is led to set one up before anything else."
+                "A code from an app, or a passkey, as well as the password. Anyone without one, you "
+                "included, must set one up before going on."
             ),
         }

@@ -56,15 +56,15 @@ def _repeats(former: IntakeRow, row: IntakeRow) -> str | None:
     place = f"row {former.number}" if former.sheet == row.sheet else f"“{former.sheet}”, row {former.number}"
     if former.sheet == row.sheet:
         return (
-            f"Circuit {circuit} stands twice on this board, first in {place}. Correct the number, or write a "
-            "line “Board: …” where the next board begins."
+            f"Circuit {circuit} appears twice on this board, first in {place}. Correct the number, or write "
+            "a line “Board: …” where the next board begins."
         )
     for name in row.cells.keys() & former.cells.keys() - {"designation", "phase", "board"}:
         one, other = former.cells[name].text, row.cells[name].text
         if one and other and one != other:
             heading = BY_NAME[name].heading if name in BY_NAME else name
             return (
-                f"Circuit {circuit} also stands in {place}, with another {heading}: {one} there and {other} "
+                f"Circuit {circuit} is also in {place}, with another {heading}: {one} there and {other} "
                 "here. Correct one of them."
             )
     return None

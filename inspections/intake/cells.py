@@ -89,7 +89,7 @@ def _unreadable(field: Field, raw: Raw) -> str | None:
         )
     if raw.found is Found.DATE and field.kind is not FieldKind.DATE:
         return (
-            f"The spreadsheet has turned what was typed into a date ({raw.text}). Set the cell's format to "
+            f"The spreadsheet has turned what was typed into a date ({raw.text}). Set the cell’s format to "
             f"Text and type the {_what(field)} again."
         )
     if len(raw.text) > MAX_TEXT:
@@ -112,7 +112,7 @@ def _read_reading(field: Field, text: str, unit: Unit | None) -> Taken:
         return Taken(state)
     if text.casefold() in _ENDLESS:
         return Taken(
-            problem=f"“{text}” gives no figure. Type > and the top of the instrument's range, such as >999."
+            problem=f"“{text}” gives no figure. Type > and the top of the instrument’s range, such as >999."
         )
     if match := _OVER_RANGE.fullmatch(text):
         figure = match["a"] or match["b"] or match["c"]

@@ -226,7 +226,7 @@ def _settle(proposal: _Proposal, free: list[Field], taken: dict[str, Label]) -> 
         return Match(
             label,
             None,
-            proposal.why or "not a heading that is known; not read unless you choose a column for it",
+            proposal.why or "not a known heading; not read unless you choose a column for it",
         )
     field = free[0]
     if fault := _unit_fault(field, unit):
@@ -236,7 +236,7 @@ def _settle(proposal: _Proposal, free: list[Field], taken: dict[str, Label]) -> 
     why = proposal.why
     if len(free) > 1:
         others = ", ".join(f"{other.group} {other.heading}" for other in free[1:])
-        why = f"could also be {others}; taken by its place, look whether that is right"
+        why = f"could also be {others}; chosen by its position, so check it"
     if unit and field.unit and unit != read_unit(field.unit):
         why = f"{why}; given in {unit.symbol}, converted to {field.unit}"
     return Match(label, field, why, unit, by_group=proposal.by_group)
@@ -269,7 +269,7 @@ def _propose(label: Label, table: Table, lone: frozenset[str]) -> _Proposal:
                     why = f"under “{text}”"
                     return _Proposal(label, _fitting(fields, unit), why, unit, by_group=True)
         if definite and name.casefold() in NEEDS_GROUP and not any(group for _, group, _ in definite):
-            refused = f"“{label.text}” under “{label.groups[0]}” is not a heading that is known"
+            refused = f"“{label.text}” under “{label.groups[0]}” is not a known heading"
             continue
         if fields := anywhere(name, table, lone):
             return _Proposal(label, _fitting(fields, unit), "by its heading", unit)

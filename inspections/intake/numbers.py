@@ -29,9 +29,9 @@ def shown(value: int | float, number_format: str) -> tuple[str, str | None]:
     if wanted is not None and places > wanted:
         displayed = f"{held:.{wanted}f}"
         if len(text) > _INSTRUMENT_DIGITS:
-            text, note = displayed, f"The cell holds {text} and shows {displayed}; what it shows is taken."
+            text, note = displayed, f"The cell holds {text} and shows {displayed}; the value shown is used."
         else:
-            note = f"The cell shows {displayed} and holds {text}; what it holds is taken."
+            note = f"The cell shows {displayed} and holds {text}; the value held is used."
     elif _CONDITION.search(number_format):
         note = f"The cell may show something else by its number format; the number in it is {text}."
     return relation + text, note

@@ -68,7 +68,7 @@ def _sheets(name: str, data: bytes) -> tuple[list[Sheet], list[IntakeNote]]:
     sheet, encoding = read_delimited(name, data)
     if encoding != "cp1252":
         return [sheet], []
-    text = "Read as Windows text (cp1252). Should a sign look wrong, save the file as “CSV UTF-8”."
+    text = "Read as Windows text (cp1252). If a character looks wrong, save the file as “CSV UTF-8”."
     return [sheet], [IntakeNote("file", sheet.name, 0, "", text)]
 
 

@@ -65,7 +65,7 @@ class SheetReader:
         self.above_board = BoardLine()
         blocks = find_blocks(sheet, self.mapping.of_sheet(sheet.name))
         if not blocks and sheet.rows:
-            text = "No row of headings that is known was found on this sheet; it was not read."
+            text = "No known headings were found on this sheet, so it was not read."
             self.notes.append(IntakeNote("file", sheet.name, 0, "", text))
             return
         starts = {block.top: block for block in blocks}
@@ -139,7 +139,7 @@ class SheetReader:
             return
         if len(line.designation) > _LONGEST_BOARD:
             text = (
-                f"“{line.designation}” is too long for a board's designation. Write a short one, such as "
+                f"“{line.designation}” is too long for a board’s designation. Write a short one, such as "
                 "DB1, and then the name."
             )
             self.problems.append(Problem(self.sheet.name, row, "", text))

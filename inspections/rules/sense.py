@@ -105,7 +105,7 @@ def insulation_units(case: Case) -> Iterator[Finding]:
                 Code.ABOVE_RANGE_TOP,
                 column,
                 Severity.DISAGREES,
-                f"{name} {reading} MΩ is above the top of the instrument's range, {plain(top)} MΩ.",
+                f"{name} {reading} MΩ is above the top of the instrument’s range, {plain(top)} MΩ.",
                 COMMON_PRACTICE,
                 **figures,
             )

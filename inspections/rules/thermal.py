@@ -57,7 +57,7 @@ def _breaker(case: Case, current_a: Decimal, k: ThermalK) -> Iterator[Finding]:
         "cpc_csa_mm2",
         Severity.NOTE,
         f"cpc {plain(csa)} mm² is below {two_places(least)} mm² at {plain(seconds)} s: check the "
-        "maker's let-through energy.",
+        "maker’s let-through energy.",
         k.source,
         working=f"√({two_places(current_a)}² × {plain(seconds)}) ÷ {plain(k.k)} = {two_places(least)} mm²",
         cpc=f"{plain(csa)} mm²",

@@ -174,8 +174,8 @@ class _Planner:
             clean_cell(name, text)
         if name in kept and kept[name] != value:
             raise ValidationError(
-                f"{BY_NAME[name].heading} of {plan.label} stands twice in the file: {kept[name]} and {text}. "
-                f"The first was taken; make the two agree."
+                f"{BY_NAME[name].heading} of {plan.label} appears twice in the file: {kept[name]} and "
+                f"{text}. The first was taken; make the two agree."
             )
         if name in kept:
             return

@@ -95,7 +95,7 @@ def remove_second_factor(*, row: Member, member: Member | None) -> Member:
     """Take off whatever second factor a member has, as when the phone is lost. The next sign-in asks for the
     password alone, and for a new one where the firm requires it."""
     row.authenticator_set.all().delete()
-    return save_record(row, member=member, reason="Second factor taken off")
+    return save_record(row, member=member, reason="Second factor removed")
 
 
 def _require_another_supervisor(row):

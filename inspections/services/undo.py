@@ -16,12 +16,10 @@ from inspections.services.acts import Act, Run
 from inspections.services.record import delete_records, save_record
 
 MAY_BE_TAKEN_BACK_FOR = timedelta(minutes=15)
-REASON = "Taken back"
-DONE_SINCE = (
-    "It has been changed again since, so nothing was taken back. Open it and change it as it should be."
-)
-MOVED_ON = "what was done before that is not taken back any more."
-NOT_KNOWN = "How it stood before is not in its history, so nothing was taken back."
+REASON = "Undone"
+DONE_SINCE = "It has been changed again since, so nothing was undone. Open it and correct it."
+MOVED_ON = "what was done before that can no longer be undone."
+NOT_KNOWN = "Its history does not show how it was before, so nothing was undone."
 
 
 @transaction.atomic

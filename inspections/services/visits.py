@@ -54,7 +54,7 @@ def carry_limitation(limitation: Limitation, *, inspection: Inspection, member: 
         standing_answer=StandingAnswer.PENDING,
         **{name: getattr(limitation, name) for name in _CARRIED},
     )
-    save_record(carried, member=member, reason="Carried over from the last inspection")
+    save_record(carried, member=member, reason="Carried over from the last visit")
     carried.boards.set(limitation.boards.all())
     carried.circuits.set(limitation.circuits.filter(retired_on__isnull=True))
     return carried

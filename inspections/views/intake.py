@@ -32,7 +32,7 @@ def intake(request, inspection_pk):
     if request.method == "POST":
         sent = request.FILES.get("file")
         if not inspection.is_open:
-            problem = "This inspection is no longer a draft, so nothing can be brought in."
+            problem = "This visit is no longer a draft, so nothing can be brought in."
         elif sent is None:
             problem = "Choose a spreadsheet first (.xlsx or .csv)."
         elif sent.size > _MOST_BYTES:

@@ -50,7 +50,7 @@ def first_steps_away(request):
     if "again" in request.POST:
         response.delete_cookie(AWAY, samesite="Lax")
         return response
-    messages.success(request, "Put away on this device. The foot of this page shows the first steps again.")
+    messages.success(request, "Hidden on this device. The foot of this page shows the first steps again.")
     response.set_cookie(
         AWAY, "yes", max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
     )

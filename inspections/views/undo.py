@@ -11,7 +11,7 @@ from inspections.services.acts import Act, acting
 from inspections.services.undo import MAY_BE_TAKEN_BACK_FOR, take_back
 from inspections.views.back import back_to
 
-TOO_LATE = "It is too late to take that back here. Open it and change it as it should be."
+TOO_LATE = "It is too late to undo that here. Open it and correct it."
 
 
 class ActMiddleware:
@@ -61,5 +61,5 @@ def undo(request):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect(back)
-    messages.success(request, f"Taken back: “{done}”.")
+    messages.success(request, f"Undone: “{done}”.")
     return redirect(instead or back)

@@ -69,7 +69,7 @@ class AlsoKnownForm(LaidOut, forms.Form):
             raise forms.ValidationError(str(error)) from error
         if reading and not reading.is_measured:
             raise forms.ValidationError(
-                f"“{written}” is no value. Type what the tester showed, such as 0.42."
+                f"“{written}” is not a value. Type what the tester showed, such as 0.42."
             )
         return reading
 

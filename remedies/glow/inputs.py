@@ -102,7 +102,7 @@ def conditions(section: Section) -> Conditions:
     given = dict(section)
     low, high = given.pop("glow_low_v"), given.pop("glow_high_v")
     for end in (low, high):
-        number("glow threshold", end, "V", low=0.1, high=1000, instead="Give volts, 10 and 40 if not known.")
+        number("glow threshold", end, "V", low=0.1, high=1000, instead="Give volts; 10 and 40 if not known.")
     if low > high:
         raise InputError("glow threshold", f"the lamp is dark below {low:g} V and glows above {high:g} V.")
     reach = Reach(given.pop("reach"))
@@ -146,7 +146,7 @@ def device(section: Section) -> Device | None:
     readings = {name: value for name, value in section.items() if name != "shows_open"}
     if section.get("shows_open"):
         if readings.get("resistance_ohm") is not None:
-            raise InputError("ohmmeter", "it shows open, and a resistance is given too. Give one of the two.")
+            raise InputError("ohmmeter", "it shows open, but a resistance is given too. Give one of the two.")
         readings["resistance_ohm"] = math.inf
     return Device(**readings) if any(value is not None for value in readings.values()) else None
 

@@ -24,7 +24,7 @@ from remedies.models import GlowWorksheet, LoadPreset, ParallelLoad
 from remedies.physics.checked import InputError
 from remedies.services import record_load
 
-ENDED = "This worksheet was ended, and is kept as it stands. Open another for what is found later."
+ENDED = "This worksheet is ended and kept as it is. Open another for what is found later."
 
 
 @transaction.atomic
@@ -59,7 +59,7 @@ def _check(worksheet: GlowWorksheet) -> Inputs:
     for key, answer in worksheet.answers.items():
         if answer and answer not in answers_of(key):
             raise ValidationError(
-                {"answers": f"“{answer}” is no answer to “{key}”. Choose one of those shown."}
+                {"answers": f"“{answer}” is not an answer to “{key}”. Choose one of those shown."}
             )
     try:
         return inputs_of(worksheet)

@@ -64,13 +64,13 @@ def dimmer_load(
     given = conditions or Conditions()
     number("lamp power", lamp_w, "W", low=0.1, high=1000, instead="Give the watts marked on one lamp.")
     number("lamp count", lamp_count, "", low=0, high=1000, instead="Give how many lamps it dims.")
-    instead = "Give the minimum load on the dimmer's data sheet for LED lamps, in watts; 0 when it has none."
+    instead = "Give the minimum load on the dimmer’s data sheet for LED lamps, in watts; 0 when it has none."
     number("minimum load", minimum_w, "W", low=0, high=1000, instead=instead)
     if maximum_w is not None:
         instead = "Give the maximum load for LED lamps, no lower than the minimum, or leave it out."
         number("maximum load", maximum_w, "W", low=max(minimum_w, 1), high=10000, instead=instead)
     if lamp_count != int(lamp_count):
-        raise InputError("lamp count", f"{lamp_count} is no whole number. Give how many lamps it dims.")
+        raise InputError("lamp count", f"{lamp_count} is not a whole number. Give how many lamps it dims.")
     load = float(lamp_w * lamp_count)
     short = max(minimum_w - load, 0.0)
     module = _module(short, given) if short else None
@@ -124,7 +124,7 @@ def _notes(
     said = []
     if maximum_w is not None and load > maximum_w:
         said.append(
-            f"{significant(load)} W is more than the dimmer's {significant(maximum_w)} W: fewer lamps, or a "
+            f"{significant(load)} W is more than the dimmer’s {significant(maximum_w)} W: fewer lamps, or a "
             "larger dimmer."
         )
     if dimmer_edge and lamp_edge and dimmer_edge is not lamp_edge:
@@ -134,7 +134,7 @@ def _notes(
         )
     if case is not None and case.high > given.touch_limit_c:
         said.append(
-            f"The module's case may reach {significant(case.high)} °C, above "
+            f"The module’s case may reach {significant(case.high)} °C, above "
             f"{significant(given.touch_limit_c)} °C: share it over several modules with air round them, "
             "or fit another dimmer."
         )

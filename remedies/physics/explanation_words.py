@@ -79,7 +79,7 @@ def next_step(
         case Verdict.EXPLAINED:
             return ""
         case Verdict.HIGHER:
-            return "Look whether those loads are still fitted and switched in, and correct the register."
+            return "Check whether those loads are still fitted and switched in, and correct the register."
     lower = [volts for volts in voltages if volts < known.terminal_v(measured.mohm) * (1 - SAME_VOLTAGE)]
     if (
         lower
@@ -89,7 +89,7 @@ def next_step(
         return _other_voltage(answer, max(lower), known)
     if measured.settling is Settling.NOT_WATCHED:
         return "Hold the button and watch: a reading that climbs slowly has a capacitor behind it."
-    return "Part the circuit and test each way: see where to look first."
+    return "Split the circuit and test each half: see where to look first."
 
 
 def _other_voltage(answer: Explanation, volts: float, known: Known) -> str:

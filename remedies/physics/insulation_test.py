@@ -35,7 +35,7 @@ SOUND_CABLE_MOHM = Span(2.0, 200.0, 10_000.0)
 
 _WHY_SERIES = "Loads to a third conductor may stand in series across the tester."
 _WHY_NEON = (
-    "Whether a neon lights depends on how the voltage is raised: it ends between the neon's maintaining and "
+    "Whether a neon lights depends on how the voltage is raised: it ends between the neon’s maintaining and "
     "striking voltages, or the current limit lets the lamps light only in part."
 )
 _WHY_UNSTEADY = {
@@ -201,7 +201,7 @@ def _working(expected: ExpectedReading) -> Iterator[str]:
     if expected.limited:
         wanted, held = engineering(sum(_typical_currents(expected, nominal)), "A"), engineering(limit, "A")
         yield (
-            f"At {nominal:g} V the current would be {wanted}, more than the tester's {held}; "
+            f"At {nominal:g} V the current would be {wanted}, more than the tester’s {held}; "
             f"the voltage falls until it is {held}: {significant(volts, 4)} V"
         )
     cable = ohms(expected.cable_mohm.typical * 1e6)

@@ -126,7 +126,7 @@ def admittance(part: Part, draw: Draw = Draw.TYPICAL, frequency_hz: float = 50.0
         case _:
             raise InputError(
                 part.title,
-                "is no remedy to calculate. Give a capacitor, RC network, resistor, neon or load module.",
+                "is not a remedy to calculate. Give a capacitor, RC network, resistor, neon or load module.",
             )
     return part.count * one
 

@@ -67,7 +67,7 @@ class Device:
             if value is not None:
                 number(subject, value, "°C", low=-40, high=400, instead="Give °C.")
         if (self.case_c is None) != (self.air_c is None):
-            raise InputError("case temperature", "give the case's and the air's temperature together.")
+            raise InputError("case temperature", "give the case’s and the air’s temperature together.")
         if self.case_c is not None and self.air_c is not None and self.case_c < self.air_c - 3:
             raise InputError("case temperature", "the case is colder than the air. Take both readings again.")
 

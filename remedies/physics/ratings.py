@@ -217,7 +217,7 @@ def cautions(
     if residual and residual + given.standing_a > _RCD["standing_share"] * given.rcd_rated_a:
         yield (
             f"{engineering(residual + given.standing_a, 'A')} standing to earth is more than 30 % of the "
-            f"RCD's {engineering(given.rcd_rated_a, 'A')} ({_RCD['source']})."
+            f"RCD’s {engineering(given.rcd_rated_a, 'A')} ({_RCD['source']})."
         )
 
 

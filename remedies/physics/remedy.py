@@ -208,7 +208,7 @@ def _working(
     given: Conditions,
 ) -> Iterator[str]:
     yield (
-        f"Off: {engineering(source.short_circuit_a, 'A')} into the source's own "
+        f"Off: {engineering(source.short_circuit_a, 'A')} into the source’s own "
         f"{engineering(abs(source.admittance_s), 'S')} and {describe(part)}: {significant(lamp_v.typical)} V "
         f"({significant(lamp_v.low)} to {significant(lamp_v.high)} V)"
     )

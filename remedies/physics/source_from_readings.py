@@ -91,7 +91,7 @@ ADVICE = {
     Verdict.UNDECIDED: "Two readings with these meters cannot tell a coupled voltage from a live conductor. "
     "Treat it as live, and take another reading with an input of lower impedance.",
     Verdict.IMPOSSIBLE: "These readings cannot come from one passive source. Something changed between them, "
-    "or a meter's input is not what was entered: take both again at one place, nothing switched in between.",
+    "or a meter’s input is not what was entered: take both again at one place, nothing switched in between.",
 }
 
 
@@ -281,10 +281,10 @@ def first_order_errors(loading: tuple[float, float], error1: float, error2: floa
 
 def _poorly_known(exact: ExactSource | None, first: MeterReading, second: MeterReading) -> list[str]:
     if not exact:
-        return ["No source gives exactly these readings; the range holds those within the meters' accuracy."]
+        return ["No source gives exactly these readings; the range holds those within the meters’ accuracy."]
     errors = first_order_errors(exact.loading, first.relative_error, second.relative_error)
     named = {
-        "the source's own impedance": errors.admittance,
+        "the source’s own impedance": errors.admittance,
         "the open voltage": errors.volts,
         "the current available and the length of run": errors.current,
     }

@@ -93,7 +93,7 @@ class Neighbour:
         number("coupling capacitance", self.capacitance_f, "F", low=0, high=1e-6, instead=instead)
         _leak("leak to the energised conductor", self.leak_ohm)
         if not math.isfinite(self.degrees):
-            raise InputError("phase angle", f"{self.degrees} is no angle. Give degrees: 0, -120 or 120.")
+            raise InputError("phase angle", f"{self.degrees} is not an angle. Give degrees: 0, -120 or 120.")
 
     @property
     def phasor(self) -> complex:

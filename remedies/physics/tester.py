@@ -40,9 +40,9 @@ class Tester:
     def __post_init__(self) -> None:
         if not LEAST_LIMIT_A <= self.current_limit_a <= MOST_LIMIT_A:
             given = engineering(self.current_limit_a, "A")
-            raise ValueError(f"An insulation tester's current limit is 1 mA to 15 mA; got {given}.")
+            raise ValueError(f"An insulation tester’s current limit is 1 mA to 15 mA; got {given}.")
         if min(self.nominal_v, self.range_top_mohm, self.resolution_mohm) <= 0:
-            raise ValueError("An insulation tester's voltage, range and resolution are above zero.")
+            raise ValueError("An insulation tester’s voltage, range and resolution are above zero.")
 
     def at(self, nominal_v: float) -> "Tester":
         """The same instrument set to another voltage."""

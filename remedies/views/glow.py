@@ -61,9 +61,9 @@ def glow_start(request, pk):
         StartForm(posted(request), instance=row),
         save,
         done=lambda: reverse("glow", args=[opened[0].pk]),
-        said=f"Opened for {circuit}. Answer what you can; every answer moves the causes.",
+        said=f"Opened for {circuit}. Answer what you can; every answer shifts the weight of the causes.",
         heading=f"Lamps glow when off: {circuit}",
-        intro="A worksheet from what is seen to a remedy that can be tested past.",
+        intro="From what you see, to the cause, to a remedy that leaves the circuit testable.",
         back=reverse("circuit", args=[pk]),
         trail=circuit,
         button="Open the worksheet",
@@ -129,7 +129,7 @@ def glow_fit(request, pk):
         pk,
         "fit",
         end,
-        "Fitted and registered. The label at the board is out of date by it: print a new one.",
+        "Fitted and registered. The label at the board is now out of date: print a new one.",
     )
 
 

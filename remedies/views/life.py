@@ -34,7 +34,7 @@ def load_add(request, pk):
         lambda: services.record_load(load=row, member=request.user),
         heading=f"Record a load across {circuit}",
         back=reverse("inspection", args=[visit.pk]) if visit else reverse("circuit", args=[pk]),
-        said=lambda: f"Recorded: {row}. The label at the board no longer tells all: print a new one.",
+        said=lambda: f"Recorded: {row}. The label at the board is now out of date: print a new one.",
     )
 
 
@@ -202,7 +202,7 @@ def load_take_out(request, pk):
         form,
         lambda: services.take_out_load(load=row, member=request.user, **form.cleaned_data),
         done=lambda: reverse("load", args=[pk]),
-        said=f"Taken out: {row}. The label at the board no longer tells the truth: print a new one.",
+        said=f"Taken out: {row}. The label at the board is now out of date: print a new one.",
         heading="Take out for good",
         intro=str(row),
         button="It is taken out",

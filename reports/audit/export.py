@@ -73,7 +73,7 @@ def chosen_in_words(question: Question, asked: Asked) -> tuple[Fact, ...]:
         for number in question.numbers
         if asked.numbers.get(number.name) is not None
     ]
-    for label, model, pk in (("Client", Client, asked.client), ("Place", Installation, asked.place)):
+    for label, model, pk in (("Client", Client, asked.client), ("Installation", Installation, asked.place)):
         if pk:
             told.append(Fact(label, str(model.objects.for_firm(asked.firm).get(pk=pk))))
     for facet in question.facets:

@@ -79,7 +79,7 @@ QUESTION = Question(
         Column("Due, or waiting since", 32, lambda row, asked: row.on),
         Column("Waits", 26, _waits, None, _is_late),
         Column("What", 48, lambda row, asked: Due(row.what).label, _to_target),
-        Column("Place", 56, lambda row, asked: row.place, _to_place),
+        Column("Installation", 56, lambda row, asked: row.place, _to_place),
         Column("Of what", 100, lambda row, asked: row.subject),
     ),
     orders={"soonest": Order("Soonest first", ("on",))},
@@ -87,6 +87,6 @@ QUESTION = Question(
     figure=lambda found, asked: by_month(found, "on", "Due, month by month", asked.day),
     notes=(
         "An observation waits from the visit that made it; a label to print from the day its loads were "
-        "there or changed; a label up to date is looked at when the place is next inspected.",
+        "there or changed; a label up to date is checked when the installation is next inspected.",
     ),
 )

@@ -96,7 +96,7 @@ QUESTION = Question(
     key="getting-worse",
     title="Readings that get worse",
     lead=(
-        "Circuits of which insulation fell by more than half, Zs rose, or a line through the readings meets "
+        "Circuits whose insulation fell by more than half, Zs rose, or a line through the readings meets "
         "the limit within ten years. What uses most of its limit comes first."
     ),
     one="reading",
@@ -109,7 +109,7 @@ QUESTION = Question(
         Facet("line", "Line through the readings", "line", choices_of(_LINES)),
     ),
     columns=(
-        Column("Place", 46, lambda row, asked: row.place, to_installation),
+        Column("Installation", 46, lambda row, asked: row.place, to_installation),
         Column("Circuit", 44, circuit_in_words, to_circuit),
         Column("Reading", 34, lambda row, asked: Test(row.test).label),
         Column("Was", 34, _was),
@@ -123,7 +123,7 @@ QUESTION = Question(
     orders={
         "worst": Order("Nearest to the limit first", ("-percent",)),
         "soonest": Order("Line meets the limit soonest", ("meets_on",)),
-        "place": Order("By place", ("place",)),
+        "place": Order("By installation", ("place",)),
     },
     base=readings,
     figure=drawn,

@@ -42,10 +42,10 @@ def years(asked: Asked) -> QuerySet:
 def drawn(found: QuerySet, asked: Asked) -> Years:
     """Live-earth by year: the lowest of all places, and the median of the places' medians."""
     return Years(
-        "Insulation, live-earth, by year of the places found",
+        "Insulation, live-earth, by year of the installations found",
         "MΩ",
         (
-            Series("median of the places’ medians", _of_years(found, "live_earth_median", _median)),
+            Series("median of the installations’ medians", _of_years(found, "live_earth_median", _median)),
             Series("lowest", _of_years(found, "live_earth", min)),
         ),
     )
@@ -85,13 +85,13 @@ def _to_worse(count: str, **chosen) -> Callable:
 
 QUESTION = Question(
     key="insulation-and-zs",
-    title="Insulation and Zs by place and year",
-    lead="What was read at each place in each year: the lowest and the median insulation, and the worst Zs.",
-    one="year of a place",
-    several="years of places",
+    title="Insulation and Zs by installation and year",
+    lead="Readings of each installation in each year: lowest and median insulation, and worst Zs.",
+    one="year of an installation",
+    several="years of installations",
     numbers=(),
     facets=(
-        Facet("latest", "Year", "is_latest", yes_or_no("The last of its place", "Earlier")),
+        Facet("latest", "Year", "is_latest", yes_or_no("The latest", "Earlier")),
         WholeNumbers("year", "Read in", "year", by_value=True),
         Facet("lowest", "Lowest live-earth", "lowest", choices_of(_LOWEST)),
         Facet("zs", "Worst Zs", "worst", choices_of(USED)),
@@ -109,7 +109,7 @@ QUESTION = Question(
         ),
     ),
     columns=(
-        Column("Place", 52, lambda row, asked: row.place, to_installation),
+        Column("Installation", 52, lambda row, asked: row.place, to_installation),
         Column("Year", 14, lambda row, asked: row.year, is_number=True),
         Column("Circuits read", 18, lambda row, asked: row.circuits, is_number=True),
         Column("Live-earth lowest (MΩ)", 26, lambda row, asked: row.live_earth, _to_circuit("live_earth_of")),
@@ -141,7 +141,7 @@ QUESTION = Question(
         ),
     ),
     orders={
-        "place": Order("By place, latest first", ("place", "installation_id", "-year")),
+        "place": Order("By installation, latest first", ("place", "installation_id", "-year")),
         "earth": Order("Lowest live-earth first", ("live_earth_mohm",)),
         "live": Order("Lowest live-live first", ("live_live_mohm",)),
         "zs": Order("Worst Zs first", ("-zs_percent",)),
@@ -149,16 +149,17 @@ QUESTION = Question(
     base=years,
     figure=drawn,
     links=(
-        ("Places as last read, lowest insulation first", "latest=yes&order=earth"),
-        ("Places as last read, worst Zs first", "latest=yes&order=zs"),
+        ("Installations as last read, lowest insulation first", "latest=yes&order=earth"),
+        ("Installations as last read, worst Zs first", "latest=yes&order=zs"),
     ),
     cautions=(COMPETENT,),
     notes=(
         "Of each circuit still there, the last reading of the year. A reading beyond the range is a bound: "
         "“>200” is more than 200, however much. LIM, N/V and N/A are no readings. Of two in the middle the "
         "median is the lower.",
-        "Zs is held to the limit worked out today, or typed where none can be. Worse than before: insulation "
-        "that fell by more than half at the same test voltage, or Zs that rose by more than 20 % and 0.1 Ω, "
-        "less what Ze rose by. A low live-live reading may be a load left across the line.",
+        "Zs is compared with the limit calculated today, or with the typed one where none can be. Worse than "
+        "before: insulation that fell by more than half at the same test voltage, or Zs that rose by more "
+        "than 20 % and 0.1 Ω, less what Ze rose by. A low live-live reading may be a load left across the "
+        "line.",
     ),
 )

@@ -77,8 +77,8 @@ QUESTION = Question(
     key="loads-in-the-way",
     title="Loads in the way of an insulation test",
     lead=(
-        "Places with loads across their circuits that a test between live conductors sees: it reads them "
-        "instead of the cable, or harms them."
+        "Installations with loads across their circuits that an insulation test between live conductors "
+        "sees: it reads them instead of the cable, or damages them."
     ),
     one="load in the register",
     several="loads in the registers",
@@ -91,7 +91,7 @@ QUESTION = Question(
         Facet("kind", "Kind", "kind", choices_of(LoadKind.choices)),
     ),
     columns=(
-        Column("Place", 52, lambda row, asked: row.name, to_installation),
+        Column("Installation", 52, lambda row, asked: row.name, to_installation),
         Column("Client", 38, lambda row, asked: row.client_name),
         Column("Loads", 14, _number("all"), _to_loads, is_number=True),
         Column("Which", 72, _kinds),

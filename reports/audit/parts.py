@@ -76,7 +76,7 @@ QUESTION = Question(
         WholeNumbers("by", "Entered by", "entered_by", words=_names),
     ),
     columns=(
-        Column("Place", 46, lambda row, asked: row.place, to_installation),
+        Column("Installation", 46, lambda row, asked: row.place, to_installation),
         Column("Circuit", 40, circuit_in_words, to_circuit),
         Column("Part", 52, lambda row, asked: row.load.describe(), to_load),
         Column("Where", 44, lambda row, asked: row.load.place),
@@ -87,7 +87,7 @@ QUESTION = Question(
         Column("Entered by", 24, lambda row, asked: row.entered_by.name if row.entered_by else ""),
         Column("In doubt", 60, _doubt, None, lambda row, asked: True),
     ),
-    orders={"place": Order("By place", ("place",)), "oldest": Order("Oldest first", ("since",))},
+    orders={"place": Order("By installation", ("place",)), "oldest": Order("Oldest first", ("since",))},
     base=loads,
     figure=lambda found, asked: by_year(
         found, "since", "Entries by the year they were fitted or found", asked.day
@@ -100,8 +100,8 @@ QUESTION = Question(
     ),
     cautions=(COMPETENT, ISOLATE),
     notes=(
-        "A rating is held against the supply of the place, 10 % above nominal, and the part’s tolerance. "
-        "Where no rating is recorded nothing is said.",
+        "A rating is compared with the supply of the installation, 10 % above nominal, and the part’s "
+        "tolerance. Where no rating is recorded nothing is said.",
         "At what age neons are replaced is the firm’s to say; ten years is only where the list begins.",
     ),
 )

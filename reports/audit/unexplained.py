@@ -58,14 +58,14 @@ QUESTION = Question(
         ),
     ),
     columns=(
-        Column("Place", 52, lambda row, asked: row.place, to_installation),
+        Column("Installation", 52, lambda row, asked: row.place, to_installation),
         Column("Circuit", 50, circuit_in_words, to_circuit),
         Column("Reading", 38, _reading),
         Column("Read on", 24, lambda row, asked: row.read_on),
         Column("Unexplained since", 26, lambda row, asked: row.unexplained_since),
         Column("What the register says", 90, lambda row, asked: row.summary),
     ),
-    orders={"oldest": Order("Oldest first", ("read_on",)), "place": Order("By place", ("place",))},
+    orders={"oldest": Order("Oldest first", ("read_on",)), "place": Order("By installation", ("place",))},
     base=circuits,
     figure=lambda found, asked: by_year(
         found, "read_on", "Unexplained readings by the year they were taken", asked.day

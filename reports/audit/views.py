@@ -90,7 +90,7 @@ def _why_no_file(ext, left, size) -> str:
     from reports.audit.export import PDF_ROWS
 
     if left:
-        return f"{left} places are still to be worked out. Open the page again before taking the file."
+        return f"{left} installations are not worked out yet. Open the page again before taking the file."
     if ext == "pdf" and size > PDF_ROWS:
         return (
             f"A PDF holds up to {PDF_ROWS:,} rows, and this answer has {size:,}. Choose fewer, or take the "
@@ -159,11 +159,11 @@ def _asked(question, given, firm, day) -> Asked:
 
 
 def _total_words(question, found):
-    """``12 places, 40 loads``."""
+    """``12 installations with 40 loads``."""
     loads = f"{found.total:,} {question.one if found.total == 1 else question.several}"
     if found.places is None:
         return loads
-    return f"{found.places:,} {'place' if found.places == 1 else 'places'} with {loads}"
+    return f"{found.places:,} {'installation' if found.places == 1 else 'installations'} with {loads}"
 
 
 def _clients(asked):

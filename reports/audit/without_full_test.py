@@ -79,7 +79,7 @@ QUESTION = Question(
         Facet("reason", "Reason of the limitation", "reason"),
     ),
     columns=(
-        Column("Place", 52, lambda row, asked: row.place, to_installation),
+        Column("Installation", 52, lambda row, asked: row.place, to_installation),
         Column("Circuit", 48, circuit_in_words, to_circuit),
         Column("Inspections without", 22, lambda row, asked: row.without, is_number=True),
         Column("Last full test", 24, lambda row, asked: row.last_full or "none on record"),
@@ -91,7 +91,7 @@ QUESTION = Question(
     orders={
         "longest": Order("Longest first", ("since",)),
         "least": Order("Least work first", ("minutes",)),
-        "place": Order("By place", ("place",)),
+        "place": Order("By installation", ("place",)),
     },
     base=circuits,
     figure=lambda found, asked: by_year(

@@ -28,7 +28,7 @@ from reports.triggers import put_aside
 FORMAT = 2
 MANIFEST, TABLES, MEDIA = "manifest.json", "tables/", "media/"
 PIECE_BYTES = 1024 * 1024
-DAMAGED = "The file is damaged, or is no backup."
+DAMAGED = "The file is damaged, or is not a backup."
 
 
 class BackupRefused(ValueError):
@@ -88,7 +88,7 @@ def _of_firm(database, cursor, name, migrations):
         raise BackupRefused("That database is of another version. Run migrate there first.")
     cursor.execute(f"SELECT id, sample_of_id FROM {Firm._meta.db_table} WHERE name = %s", [name])
     if not (found := cursor.fetchone()):
-        raise BackupRefused(f"There is no firm of the name {name}.")
+        raise BackupRefused(f"There is no firm called {name}.")
     firm, sample_of = found
     if sample_of:
         raise BackupRefused(f"{name} is a sample firm, which goes nowhere. Name the firm of a record.")
@@ -162,7 +162,7 @@ def _read_files(archive, manifest):
             continue
         with default_storage.open(name, "rb") as there:
             if _sha256(there) != sha256:
-                raise BackupRefused(f"The file {name} is there already and is another. Move it away.")
+                raise BackupRefused(f"The file {name} already exists and is different. Move it away.")
 
 
 def _put(archive, manifest, name, pieces: Iterable[bytes]):
@@ -189,7 +189,7 @@ def _checked(archive):
     """The manifest, once everything it names is there and as it was, and nothing else is."""
     names = archive.namelist()
     if MANIFEST not in names:
-        raise BackupRefused("The file is no backup: it has no manifest.")
+        raise BackupRefused("The file is not a backup: it has no manifest.")
     manifest = json.loads(archive.read(MANIFEST))
     if manifest["format"] != FORMAT:
         raise BackupRefused(f"The backup is of format {manifest['format']}; this program reads {FORMAT}.")

@@ -43,7 +43,7 @@ def unseal(source: BinaryIO, target: BinaryIO, passphrase: str) -> None:
         for number, piece, is_last in _pieces(source, PIECE_BYTES + TAG_BYTES):
             target.write(key.decrypt(_nonce(prefix, number, is_last), piece, head))
     except InvalidTag as error:
-        raise SealBroken("The passphrase is not the one, or the file is damaged.") from error
+        raise SealBroken("The passphrase is wrong, or the file is damaged.") from error
 
 
 def _key(head, passphrase):

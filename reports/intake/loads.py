@@ -22,7 +22,7 @@ def bring_in_loads(rows: Rows) -> Iterator[ParallelLoad]:
         where = f"load {told['number']}"
         if told["circuit"] is None:
             rows.left_out.append(
-                f"{told['what']}, {told['place']}: its circuit {told['circuit_words']} is there no more."
+                f"{told['what']}, {told['place']}: its circuit {told['circuit_words']} is no longer there."
             )
             continue
         row = ParallelLoad(

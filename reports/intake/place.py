@@ -102,6 +102,6 @@ def _circuits(rows: Rows) -> None:
             )
             check(row, f"circuit {told['designation']}/{details['designation']}", exclude=["board"])
             if circuit["number"] in rows.circuits:
-                raise RecordIntakeError(f"Circuit {details['designation']} stands twice in the record.")
+                raise RecordIntakeError(f"Circuit {details['designation']} appears twice in the record.")
             rows.circuits[circuit["number"]] = row
     rows.create(rows.circuits.values(), "circuits")

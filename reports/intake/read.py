@@ -21,7 +21,7 @@ _EXTRACT = Path(__file__).with_name("extract.py")
 _SECONDS = 30  # of the clock; the program limits its own processor time
 _SHA256 = re.compile(r"SHA-256 ([0-9a-f]{64})")
 
-_ASK = "Ask whoever sent it for the PDF of the issued report, as it left their program."
+_ASK = "Ask the sender for the PDF of the issued report, as it left their program."
 PROBLEMS = {
     "too-large": "The file is larger than 10 MB. A report is smaller; send the report alone.",
     "not-pdf": f"This is not a PDF. {_ASK}",

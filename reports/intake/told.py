@@ -18,9 +18,7 @@ def day(iso: str | None) -> date | None:
     try:
         return date.fromisoformat(iso) if iso else None
     except ValueError:
-        raise RecordIntakeError(
-            f"“{iso}” in the record is no day of the calendar. Nothing came in."
-        ) from None
+        raise RecordIntakeError(f"“{iso}” in the record is not a date. Nothing came in.") from None
 
 
 def whole(text: str) -> int | None:

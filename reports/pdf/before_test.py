@@ -168,7 +168,7 @@ def _list_lines(one: _List, width: float) -> Iterable[_Line]:
 # --- circuit by circuit -------------------------------------------------------------------------------------
 
 _OUT, _WHAT, _READS, _DO, _BACK = 0.0, 20.0, 0.41, 0.63, 22.0
-_HEADINGS = ("Out", "Load, place, how to get at it", "Left in alone, it shows MΩ", "What to do", "Back")
+_HEADINGS = ("Out", "Load, place, how to get at it", "On its own it shows, MΩ", "What to do", "Back")
 
 
 def _circuits(sheet: BeforeTest, width: float) -> Iterable[Piece]:
@@ -183,12 +183,12 @@ def _circuits(sheet: BeforeTest, width: float) -> Iterable[Piece]:
         yield from _circuit(circuit, width, (head,))
     if not sheet.circuits:
         yield from _PLAIN.pieces(
-            "Nothing is known to be across the circuits of this board. That is no proof that nothing is.",
+            "Nothing is known to be across the circuits of this board. That does not prove there is nothing.",
             width,
         )
     if sheet.quiet:
         yield space(4)
-        yield from _SMALL.pieces(f"Nothing to know of circuits {', '.join(sheet.quiet)}.", width)
+        yield from _SMALL.pieces(f"Nothing known of circuits {', '.join(sheet.quiet)}.", width)
 
 
 def _circuit(circuit: CircuitToTest, width: float, head: tuple[Piece, ...]) -> Iterable[Piece]:

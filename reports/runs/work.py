@@ -24,8 +24,8 @@ from reports.runs.tables import Run, RunItem, RunKind, RunOutcome, RunState
 from reports.services.issue import issue_inspection
 from reports.services.pdf import draw_pdf, drawn_again
 
-BROKE_DOWN = "The program broke down at it; the reason is in its log. Try it by itself."
-HAS_LEFT = "Whoever had it go on has left the firm since."
+BROKE_DOWN = "The program failed on it; its log says why. Try it on its own."
+HAS_LEFT = "The member who started it has left the firm."
 log = logging.getLogger("django.reports.runs")
 
 

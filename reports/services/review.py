@@ -17,7 +17,7 @@ from reports.services.held import hold
 from reports.services.roles import require_may_issue
 from reports.signature import Signature
 
-SAYS_ELSE = "Nothing of this inspection says that any more. Look at what it says now, and answer that."
+SAYS_ELSE = "This point is no longer there. Look at the points as they are now, and answer those."
 
 
 @transaction.atomic

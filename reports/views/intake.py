@@ -76,7 +76,7 @@ def record_intake_preview(request, pk):
     try:
         if form.is_bound and form.is_valid() and "bring_in" in request.POST:
             brought = bring_in_record(upload=upload, member=request.user, **named)
-            messages.success(request, f"{upload} is in the record, as a former inspection.")
+            messages.success(request, f"{upload} is in the record, as an earlier visit.")
             return redirect("inspection", brought.inspection.pk)
         brought = preview_record(upload=upload, member=request.user, **named)
     except RecordIntakeError as error:

@@ -44,7 +44,7 @@ def client_link_give(request, pk):
     context = {
         "form": form,
         "heading": f"A link to {record} for the client",
-        "intro": "Whoever holds the link reads this one report and nothing else, without a sign-in.",
+        "intro": "Anyone with the link can read this one report and nothing else, without a sign-in.",
         "back": reverse("record", args=[pk]),
         "trail": record.inspection,
         "button": "Make the link",
@@ -55,7 +55,7 @@ def client_link_give(request, pk):
 @require_POST
 def client_link_end(request, pk):
     link = end_link(link=fetch(request, ClientLink.objects.all(), pk), member=request.user)
-    say_with_undo(request, f"The link for {link.given_to} opens nothing any more.")
+    say_with_undo(request, f"The link for {link.given_to} no longer works.")
     return redirect("record", link.record_id)
 
 

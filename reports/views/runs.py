@@ -74,7 +74,7 @@ def export_many(request):
         form,
         save,
         done=lambda: reverse("run", args=[begun[0].pk]),
-        said="Begun. You may leave this page; it goes on by itself.",
+        said="Started. You may leave this page; it carries on by itself.",
         undo=False,
         heading="Export many records",
         back=reverse("records"),
@@ -113,13 +113,13 @@ def run(request, pk):
 @require_POST
 def run_stop(request, pk):
     """Stop after the report in hand."""
-    return _asked(request, pk, stop_run, "Stopped. What is done stays done; it goes on where it was.")
+    return _asked(request, pk, stop_run, "Stopped. What is done stays done; it can go on from there.")
 
 
 @require_POST
 def run_resume(request, pk):
     """Go on where it was."""
-    response = _asked(request, pk, resume_run, "It goes on where it was.")
+    response = _asked(request, pk, resume_run, "It goes on from where it stopped.")
     transaction.on_commit(start_worker)
     return response
 

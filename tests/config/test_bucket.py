@@ -99,7 +99,7 @@ def test_an_issued_report_is_kept_in_the_bucket_read_by_firm_and_client_backed_u
     assert kept.key == f"records/{sha256(pdf).hexdigest()}.pdf"
     assert pdf.startswith(b"%PDF-")
     assert is_its_owners_alone(kept)
-    assert "yes, checked now" in inside.get(reverse("record", args=[record.pk])).text
+    assert "passed, just now" in inside.get(reverse("record", args=[record.pk])).text
     assert [inside.get(own).content, Browser().get(clients).content] == [pdf, pdf]
     assert stranger.get(own).status_code == 404
 

@@ -18,7 +18,7 @@ def test_a_page_that_django_draws_without_a_request_asks_for_nothing(page):
 def test_a_form_sent_without_its_token_is_told_what_to_do():
     answer = Browser(enforce_csrf_checks=True).post(reverse("account_login"), {"login": "rowan@example.com"})
     assert answer.status_code == 403
-    assert "load the page anew" in answer.text
+    assert "load the page again" in answer.text
 
 
 def test_a_request_that_is_not_understood_is_told_what_to_do(client):

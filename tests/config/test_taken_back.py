@@ -185,7 +185,7 @@ def why_it_is_not_taken_back(act, rows, member):
     sealed = {"act": button[1], "back": page.request["PATH_INFO"]}
     page = browser.post(reverse("undo"), sealed, follow=True)
     said = [str(message) for message in page.context["messages"]]
-    if page.status_code != 200 or not said[0].startswith("Taken back"):
+    if page.status_code != 200 or not said[0].startswith("Undone"):
         return f"{page.status_code}: {said}"
     after = whole_record()
     return ", ".join(str(row) for row in {*before, *after} if before.get(row) != after.get(row))
@@ -213,5 +213,5 @@ def test_what_says_undo_offers_it_and_puts_every_row_back(rows, member):
 def test_what_cannot_be_taken_back_is_asked_first_and_says_so(rows, member):
     browser = signed_in(member)
     pages = {act: browser.get(named(act, rows)).text for act in ASKS}
-    words = {act: ("cannot be taken back", said, '<form method="post"') for act, said in ASKS.items()}
+    words = {act: ("cannot be undone", said, '<form method="post"') for act, said in ASKS.items()}
     assert {act: word for act in ASKS for word in words[act] if word not in pages[act]} == {}

@@ -136,7 +136,7 @@ def test_ctrl_z_takes_back_what_was_filled_in_and_saved(grid, circuits):
     wait_for_state(grid, circuits[0], "saved, 10 to enter")
     assert [result.zs.text for result in CircuitResult.objects.all()] == ["", ""]
     # What is said of a row that was left may come over this.
-    press_until(grid, "Control+z", lambda: "Nothing more to take back" in grid.inner_text("#grid-said"))
+    press_until(grid, "Control+z", lambda: "Nothing more to undo" in grid.inner_text("#grid-said"))
 
 
 def test_enter_and_arrows_move_and_the_row_left_is_saved(grid, circuits):

@@ -78,7 +78,7 @@ def test_from_symptom_to_register(page, sign_in, circuit, member):
     (told,) = before_test(circuit.board, on=load.since).circuits
     assert [one.what for one in told.loads] == ["X2 0.1 µF"]
     page.get_by_role("link", name="the glow worksheet behind it").click()
-    page.get_by_text("Kept as it was ended").wait_for()
+    page.get_by_text("Kept as it was then").wait_for()
 
 
 def test_a_live_conductor_and_nonsense_are_told_while_typing_and_the_cursor_stays(

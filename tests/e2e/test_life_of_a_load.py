@@ -104,7 +104,7 @@ def test_a_load_from_found_to_taken_out_and_the_label_that_follows_it(phone, cir
     assert shout.count() == 0
     phone.goto(reverse("reading_explained", args=[circuit.pk]))  # it was out, so >200 MΩ is as it should be
     assert phone.get_by_text("The reading is that of sound insulation").is_visible()
-    assert phone.get_by_text("Taken as out of it").is_visible()
+    assert phone.get_by_text("Assumed to be out of it").is_visible()
 
     # Taken out: the label is out of date wherever it is spoken of.
     phone.goto(reverse("load", args=[load.pk]))

@@ -236,7 +236,7 @@ def test_another_member_on_the_device_neither_sees_nor_sends_them(
     other = MemberFactory(firm=inspection.inspector.firm, role=Role.SUPERVISOR)
     sign_in(own, other)
     own.context.set_offline(False)
-    row_says(own, circuit, "this sign-in may not enter them: another member is signed in here")
+    row_says(own, circuit, "your sign-in may not enter them: another member is signed in here")
 
     theirs = own.context.new_page()
     theirs.goto(address)

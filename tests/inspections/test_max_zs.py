@@ -28,7 +28,7 @@ def page_of(client, circuit, name="circuit"):
 def test_circuit_page_shows_it_with_working_and_source(client):
     page = page_of(client, CircuitFactory(**B32)).content.decode()
 
-    assert "1.37 Ω, worked out" in page
+    assert "1.37 Ω, calculated" in page
     assert "230 × 0.95 ÷ (5 × 32) = 1.37 Ω" in page
     assert "411.4.4" in page or "Table 41.3" in page
     assert "cable cold: 1.09 Ω" in page  # 0.8 × 1.365625 = 1.0925, cut
@@ -37,27 +37,27 @@ def test_circuit_page_shows_it_with_working_and_source(client):
 def test_figure_set_by_hand_stands_beside_the_one_worked_out(client):
     page = page_of(client, CircuitFactory(**B32, max_zs_ohm=Decimal("1.20"))).content.decode()
 
-    assert "Set by hand to 1.20 Ω; worked out 1.37 Ω" in page
+    assert "Set by hand to 1.20 Ω; calculated 1.37 Ω" in page
 
 
 def test_figure_set_by_hand_that_agrees_is_not_called_different():
     zs = permitted(CircuitFactory(**B32, max_zs_ohm=Decimal("1.37")))
 
-    assert (zs.differs, zs.words) == (False, "1.37 Ω, set by hand and worked out alike")
+    assert (zs.differs, zs.words) == (False, "1.37 Ω, set by hand; calculated the same")
 
 
 def test_without_a_device_it_says_what_to_give():
     zs = permitted(CircuitFactory())
 
     assert zs.shown == ""
-    assert zs.words == "not worked out: the standard of the protective device is not given"
+    assert zs.words == "not calculated: the standard of the protective device is not given"
 
 
 def test_figure_set_by_hand_stands_alone_where_none_can_be_worked_out(client):
     circuit = CircuitFactory(max_zs_ohm=Decimal("1.20"))
     circuit.refresh_from_db()
 
-    assert permitted(circuit).words.startswith("set by hand to 1.20 Ω; it cannot be worked out: ")
+    assert permitted(circuit).words.startswith("set by hand to 1.20 Ω; it cannot be calculated: ")
 
 
 def test_form_shows_what_leaving_it_empty_uses(client):
@@ -65,7 +65,7 @@ def test_form_shows_what_leaving_it_empty_uses(client):
 
     assert form.fields["max_zs_ohm"].widget.attrs["placeholder"] == "1.37"
     assert form.fields["max_zs_ohm"].help_text == (
-        "Empty: 1.37 Ω is used, worked out from the device (230 × 0.95 ÷ (5 × 32) = 1.37 Ω)."
+        "Empty: 1.37 Ω is used, calculated from the device (230 × 0.95 ÷ (5 × 32) = 1.37 Ω)."
     )
 
 

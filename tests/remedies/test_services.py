@@ -242,7 +242,7 @@ ALLOWED = {
     "replace": {LoadState.IN_PLACE, LoadState.DISCONNECTED},
 }
 HOW_IT_STANDS = {
-    LoadState.SUSPECTED: "It is only suspected. Confirm that it is there, or rule it out.",
+    LoadState.SUSPECTED: "It is only suspected. Confirm it, or rule it out.",
     LoadState.IN_PLACE: "It is already in place, since 3 Nov 2026.",
     LoadState.DISCONNECTED: "It is already disconnected, since 3 Nov 2026.",
     LoadState.TAKEN_OUT: "It is already taken out, on 1 Dec 2026.",

@@ -131,7 +131,7 @@ def test_its_pages_say_so_plainly_to_the_firm_and_to_the_client(lose, said, reco
     sent = Browser().get(reverse("client_report_pdf", args=[token]))
 
     assert (page.status_code, pdf.status_code, sent.status_code) == (200, 503, 503)
-    assert "This record does not hold" in page.text
+    assert "This record fails its check" in page.text
     assert "Its PDF" in page.text
     assert "Draw the report again (PDF)" in page.text
     assert said in page.text
@@ -145,7 +145,7 @@ def test_missing_it_is_drawn_again_to_the_byte_from_the_page_of_the_record(recor
     before = file.read_bytes()
     file.unlink()
     page = inside.post(reverse("record_pdf", args=[record.pk]), follow=True)
-    assert "yes, checked now" in page.text
+    assert "passed, just now" in page.text
     assert file.read_bytes() == before
 
 

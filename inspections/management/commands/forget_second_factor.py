@@ -7,7 +7,7 @@ from inspections.services.members import remove_second_factor
 
 
 class Command(BaseCommand):
-    help = "Take off the second factor of one member. Be sure who asks."
+    help = "Remove the second factor of one member. Make sure who is asking."
 
     def add_arguments(self, parser):
         parser.add_argument("email")

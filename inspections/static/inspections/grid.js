@@ -166,7 +166,7 @@ function takeBack() {
   const cells = changes.pop() ?? [];
   for (const [name, before] of cells) put(form.elements[name], before);
   changing.clear();
-  if (!cells.length) return say("Nothing more to take back.");
+  if (!cells.length) return say("Nothing more to undo.");
   goTo(form.elements[cells[0][0]]);
   save(cells.map(([name]) => rowOf(form.elements[name])));
 }

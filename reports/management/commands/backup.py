@@ -36,7 +36,7 @@ class Command(BaseCommand):
         if file.is_dir():
             file = folder / f"{BY_DATE}{timezone.localtime():%Y-%m-%dT%H%M%S}.backup"
         if file.exists():
-            raise CommandError(f"{file} is there already. Name another file, or move that one away.")
+            raise CommandError(f"{file} already exists. Name another file, or move that one away.")
         passphrase = read_passphrase(passphrase_file, ask=encrypt, twice=True)
         unfinished = file.with_name(f"{file.name}.unfinished")
         try:

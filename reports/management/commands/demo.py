@@ -27,7 +27,7 @@ _SAID = (Severity.OUT_OF_LIMIT, Severity.DISAGREES)
 
 class Command(BaseCommand):
     help = (
-        "Load the Larkfield scenario, read a visit's spreadsheet into it, check it, write its schedules "
+        "Load the Larkfield scenario, read a visit’s spreadsheet into it, check it, write its schedules "
         "and serve the site."
     )
 

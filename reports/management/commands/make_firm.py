@@ -25,7 +25,7 @@ class Command(BaseCommand):
             raise CommandError("Give at least one circuit: --circuits 1000.")
         name = f"Invented firm {seed}"
         if Firm.objects.filter(name=name).exists():
-            raise CommandError(f"{name} is there already. Give another --seed, or another database.")
+            raise CommandError(f"{name} already exists. Give another --seed, or another database.")
         start = perf_counter()
         firm = InventedFirm(name, seed)
         for made in firm.make(circuits):

@@ -8,7 +8,7 @@ from reports.verify import lost_pdfs, verify_chain
 
 class Command(BaseCommand):
     help = (
-        "Walk each firm's chain of issued records and name the first that does not hold, and every PDF lost."
+        "Walk each firm’s chain of issued records and name the first that does not hold, and every PDF lost."
     )
 
     def handle(self, *args, **options):

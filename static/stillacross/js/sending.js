@@ -4,9 +4,9 @@
 import { cellsOf, noteSent, notTaken, taken } from "./kept.js";
 
 const WHY = {
-  403: "this sign-in may not enter them: another member is signed in here, or the visit is not yours",
+  403: "your sign-in may not enter them: another member is signed in here, or the visit is not yours",
   404: "the board or the visit is no longer there",
-  409: "the inspection is no longer a draft",
+  409: "the visit is no longer a draft",
   503: "the record cannot be written to just now",
 };
 const SIGNED_OUT = "you are signed out. Sign in in another tab";

@@ -30,9 +30,7 @@ def test_wrong_password_keeps_the_address_typed_and_says_so(db, client, errors_o
     )
 
     assert errors_of(response) == {
-        "__all__": [
-            "That e-mail address and password do not go together. Capital letters count in a password."
-        ]
+        "__all__": ["That e-mail address and password do not match. Capital letters count in a password."]
     }
     assert 'value="rowan@example.com"' in response.content.decode()
     assert "Not done yet: one thing to put right" in response.text
@@ -75,7 +73,7 @@ def test_guessing_a_password_is_stopped_even_for_the_right_one_until_five_minute
     MemberFactory(email="rowan@example.com")
     with time_machine.travel("2026-11-03 09:00:00+00:00", tick=False):
         for word in ("one", "two", "three", "four", "five"):
-            assert "do not go together" in tried(client, "rowan@example.com", word).text
+            assert "do not match" in tried(client, "rowan@example.com", word).text
         assert "Wait five minutes" in tried(client, "rowan@example.com", PASSWORD).text
     with time_machine.travel("2026-11-03 09:05:01+00:00", tick=False):
         assert tried(client, "rowan@example.com", PASSWORD).url == reverse("today")

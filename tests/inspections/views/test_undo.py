@@ -72,12 +72,12 @@ def test_a_load_taken_out_is_in_place_again_and_the_history_keeps_both(browse, l
     page = browse.post(reverse("load_take_out", args=[load.pk]), TAKEN_OUT, follow=True)
     assert said(page)[0].startswith("Taken out: Suppression capacitor, Behind the ceiling rose.")
     assert said(browse.post(reverse("undo"), undo_button(page), follow=True)) == [
-        "Taken back: “Taken out: Suppression capacitor, Behind the ceiling rose”."
+        "Undone: “Taken out: Suppression capacitor, Behind the ceiling rose”."
     ]
     load.refresh_from_db()
     assert (load.state, load.taken_out_on, load.taken_out_by) == (LoadState.IN_PLACE, None, "")
     told = [(row.history_change_reason, row.history_user) for row in load.history.order_by("-history_id")[:2]]
-    assert told == [("Taken back", member), ("Taken out", member)]
+    assert told == [("Undone", member), ("Taken out", member)]
 
 
 def test_a_suspicion_ruled_out_comes_back_under_its_own_address(browse, load):
@@ -206,7 +206,7 @@ def test_undo_of_what_was_made_leads_to_where_it_began(browse, load):
     page = browse.post(reverse("load_add", args=[circuit.pk]), typed | {"known": "found"}, follow=True)
     assert take_back(browse, page) == (
         reverse("circuit", args=[circuit.pk]),
-        "Taken back: “Recorded: Neon with series resistor, Rose”.",
+        "Undone: “Recorded: Neon with series resistor, Rose”.",
     )
     assert circuit.parallel_loads.get() == load
 
@@ -240,7 +240,7 @@ def test_an_observation_of_an_issued_visit_put_right_is_open_again(browse, membe
     issued(visit)
     address = reverse("observation_put_right", args=[observation.pk])
     page = browse.post(address, {"put_right_on": "2026-11-25", "put_right_by": "Noor Farrow"}, follow=True)
-    assert take_back(browse, page)[1].startswith("Taken back")
+    assert take_back(browse, page)[1].startswith("Undone")
     observation.refresh_from_db()
     assert observation.put_right_on is None
 
@@ -266,7 +266,7 @@ def test_a_supervisor_who_gave_that_up_is_offered_no_undo(browse, member):
 def test_what_the_history_does_not_tell_is_not_guessed(browse, load):
     load.history.all().delete()
     page = browse.post(reverse("load_take_out", args=[load.pk]), TAKEN_OUT, follow=True)
-    assert "not in its history" in take_back(browse, page)[1]
+    assert "does not show how it was before" in take_back(browse, page)[1]
 
 
 def test_a_row_typed_anew_after_its_taking_back_is_no_row_that_a_device_has_seen(browse, load, member):

@@ -56,8 +56,8 @@ def test_what_was_entered_is_kept_section_by_section(worksheet):
 @pytest.mark.parametrize(
     ("entered", "why"),
     [
-        ({"answers": {"fades": "perhaps"}}, "is no answer"),
-        ({"answers": {"weather": "wet"}}, "is no answer"),
+        ({"answers": {"fades": "perhaps"}}, "is not an answer"),
+        ({"answers": {"weather": "wet"}}, "is not an answer"),
         ({"readings": [{"volts": -5.0, "resistance_ohm": 10e6}]}, "outside 0 V to 1 kV"),
         ({"readings": [{"volts": 10e3, "resistance_ohm": 10e6}]}, "10 kV is outside"),
         ({"readings": [{"volts": 100.0, "resistance_ohm": None}]}, "nothing was given"),

@@ -29,7 +29,7 @@ def test_enough_lamps_need_no_module() -> None:
 
 
 def test_too_many_lamps_are_said() -> None:
-    assert any("more than the dimmer's 100 W" in note for note in dimmer_load(10, 12, 10, 100).notes)
+    assert any("more than the dimmer’s 100 W" in note for note in dimmer_load(10, 12, 10, 100).notes)
 
 
 def test_the_wrong_edge_is_said_and_no_module_cures_it() -> None:

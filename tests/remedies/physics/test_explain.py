@@ -148,7 +148,7 @@ def test_where_the_tester_is_at_its_limit_at_any_setting_another_voltage_tells_n
     # 0.05 MΩ at 1 mA is 50 V whatever the setting.
     answer = explain(Measured(0.05, settling=Settling.STEADY), [], Tester(500))
     assert "Test again" not in answer.next_step
-    assert "Part the circuit" in answer.next_step
+    assert "Split the circuit" in answer.next_step
 
 
 # --- two readings -------------------------------------------------------------------------------------------

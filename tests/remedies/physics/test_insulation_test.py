@@ -351,7 +351,7 @@ def test_the_working_names_each_load_the_limit_and_the_charge() -> None:
     assert "− 70 V) ÷ 220 kΩ" in text
     assert "suppression capacitor, 0.1 µF: charged, passes no direct current" in text
     assert "÷ 430 V)^30" in text
-    assert "more than the tester's 1 mA" in text
+    assert "more than the tester’s 1 mA" in text
     assert "discharge it with the tester, and prove it, before touching" in text
 
 

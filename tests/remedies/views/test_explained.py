@@ -89,7 +89,7 @@ def test_what_climbed_is_a_capacitor(page_of):
         ({"second": "0,5", "second_v": "250"}, "“0,5” has a comma. Type a point: 0.5"),
         (
             {"second": "LIM", "second_v": "1000"},
-            "“LIM” is no value. Type what the tester showed, such as 0.42.",
+            "“LIM” is not a value. Type what the tester showed, such as 0.42.",
         ),
         ({"second": "0.5"}, "Say at which voltage it was taken."),
         ({"second": "0.5", "second_v": "500"}, "The first was taken at 500 V too."),
@@ -149,7 +149,7 @@ def test_a_load_out_at_the_test_is_named_as_out(browse, place):
     page = browse.get(reverse("reading_explained", args=[place.circuit.pk]))
 
     assert page.context["loads"] == []
-    assert "Taken as out of it" in page.text
+    assert "Assumed to be out of it" in page.text
 
 
 def test_the_grid_leads_to_the_explanation(browse, place, low):

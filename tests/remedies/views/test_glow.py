@@ -334,7 +334,7 @@ def test_one_action_fits_the_chosen_remedy(worksheet, browse):
     assert (load.in_brief(), load.place, load.is_hidden) == ("X2 0.1 µF", "Above the landing rose", True)
     assert reverse("glow", args=[worksheet.pk]) in browse.get(answer.url).text
     ended = browse.get(reverse("glow", args=[worksheet.pk])).text
-    assert "Kept as it was ended" in ended
+    assert "Kept as it was then" in ended
     assert "<form" not in ended.split("<main")[1].split("</main>")[0]
 
 

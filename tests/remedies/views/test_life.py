@@ -288,7 +288,7 @@ def test_a_suspicion_ruled_out_is_no_load_and_stays_in_sight_of_the_register(pla
 
     assert not ParallelLoad.objects.exists()
     page = browse.get(answer.url).text
-    assert "Suspected once, and not there" in page
+    assert "Suspected, but not there" in page
     assert "DB1/3: neon 220 kΩ, Foyer switch" in page
     assert "Not there: damp joint instead" in page
 

@@ -161,7 +161,7 @@ def test_an_answer_with_no_row_says_so_and_leads_back(browse, key):
     page = page_of(browse, key, "&".join(f"{facet.name}={one}" for one in never[-1:]))
 
     assert page.status_code == 200
-    assert page.context["table"] or "Nothing is like that" in page.text
+    assert page.context["table"] or "Nothing matches" in page.text
 
 
 @pytest.mark.parametrize("name", ["audit", "audit_question", "audit_file"])
@@ -260,10 +260,10 @@ def test_when_too_much_changed_the_page_says_that_it_is_not_complete(place, brow
 
     first, second = page_of(browse, "parts"), page_of(browse, "parts")
 
-    assert "1 place changed and is still to be worked out" in first.text
+    assert "1 installation changed and is not worked out yet" in first.text
     assert first.context["answer"].total == 1
     assert second.context["answer"].total == 2
-    assert "still to be worked out" not in second.text
+    assert "not worked out yet" not in second.text
 
 
 # Files

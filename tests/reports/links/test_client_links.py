@@ -120,7 +120,7 @@ def test_a_revision_that_came_after_is_told(record, inside):
     record.inspection.refresh_from_db()
     issued(record.inspection)
 
-    assert "A later revision of this report stands in its place" in Browser().get(link).text
+    assert "A later revision has replaced this report" in Browser().get(link).text
 
 
 def test_a_day_that_has_passed_is_refused_and_what_was_typed_is_kept(record, inside):

@@ -167,7 +167,7 @@ def test_a_board_without_loads_promises_nothing():
 
     text = all_text(sheet_pdf(replace(SHEET, **dict.fromkeys(lists, ()))))
 
-    assert squeezed("That is no proof that nothing is.") in text
+    assert squeezed("That does not prove there is nothing.") in text
     assert squeezed("To disconnect everything") not in text
 
 

@@ -35,8 +35,8 @@ def test_a_circuit_and_a_load_are_named_as_elsewhere(find, load):
 
 
 def test_a_word_spelt_nearly_so_is_told_from_one_spelt_so(find):
-    assert "This comes nearest" in find("larkfeild")
-    assert "This comes nearest" not in find("larkfield")
+    assert "The nearest" in find("larkfeild")
+    assert "The nearest" not in find("larkfield")
 
 
 def test_more_of_one_kind_on_a_page_of_its_own(find, load):
@@ -54,7 +54,7 @@ def test_more_of_one_kind_on_a_page_of_its_own(find, load):
 def test_nothing_found_says_what_to_do_and_shows_what_was_typed_as_text(find):
     page = find("zz<b>")
     assert "zz&lt;b&gt;" in page
-    assert "Every word must fit" in page
+    assert "Every word must match" in page
 
 
 def test_nothing_typed_says_what_can_be(find):
@@ -77,4 +77,4 @@ def test_says_how_many_places_are_still_to_be_read(find, member, monkeypatch):
     bring_up_to_date(member.firm)
     monkeypatch.setattr("reports.search.views.bring_up_to_date", lambda firm: 7)
     InstallationFactory(client__firm=member.firm)
-    assert "7 places or clients changed and are still to be read" in find("mill")
+    assert "7 installations or clients changed and are not read yet" in find("mill")

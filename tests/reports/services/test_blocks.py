@@ -155,7 +155,7 @@ def test_c1_without_what_was_done_is_named_even_where_the_database_let_it_in():
     seen = Examination(inspection)
     seen.observations = [observation]
     (block,) = blocks_of(seen)
-    assert block.text.startswith("C1 without what was done about it")
+    assert block.text.startswith("C1 needs what was done about it")
 
 
 def test_a_photograph_whose_file_is_gone_is_named():

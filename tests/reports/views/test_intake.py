@@ -80,7 +80,7 @@ def test_name_left_empty_is_asked_for(browser, pdf):
     send(browser, pdf)
     preview = f"{INTAKE}{RecordUpload.objects.get().pk}/"
     response = browser.post(preview, {"client": "", "installation": "Place", "bring_in": "1"})
-    assert "Nothing is written here yet" in response.content.decode()
+    assert "This is needed" in response.content.decode()
     assert not Installation.objects.exists()
 
 

@@ -62,7 +62,7 @@ def test_record_says_its_hash_its_outcome_and_that_it_holds(record, inside):
     page = inside.get(reverse("record", args=[record.pk])).content.decode()
     assert record.sha256 in page
     assert "Satisfactory: no observation is open." in page
-    assert "yes, checked now" in page
+    assert "passed, just now" in page
     assert "3 Nov 2030" in page
 
 
@@ -75,7 +75,7 @@ def test_record_leads_along_the_chain_and_to_its_revisions(record, inside):
     assert (former.context["before"], former.context["after"]) == (None, other)
     assert (between.context["before"], between.context["after"]) == (record, second)
     assert former.context["revisions"] == [second]
-    assert "A later revision stands in its place" in former.content.decode()
+    assert "A later revision has replaced it" in former.content.decode()
     assert "A later revision" not in latest.content.decode()
     assert "What this revision changed" in latest.content.decode()
 

@@ -150,7 +150,7 @@ def test_doing_what_is_unknown_is_explained():
 def test_answer_to_what_changed_meanwhile_is_explained():
     inspection = in_review()
     response = signed_in(supervisor_of(inspection)).post(address(inspection), {"answer:finding x": "y"})
-    assert "says that any more" in response.context["problems"][0]
+    assert "is no longer there" in response.context["problems"][0]
 
 
 def test_page_shows_how_long_a_limitation_has_stood_and_its_lims():
