@@ -16,7 +16,7 @@ def covered(case: Case) -> Iterator[Finding]:
                 Code.LIM_WITHOUT_LIMITATION,
                 column,
                 Severity.INCOMPLETE,
-                "LIM needs a limitation: which test, why, and agreed with whom.",
+                "LIM needs a limitation: which test and why and, if agreed, with whom.",
                 case.edition.limitations,
             )
         elif reading.is_measured and column in case.covered:

@@ -168,7 +168,7 @@ def _list_lines(one: _List, width: float) -> Iterable[_Line]:
 # --- circuit by circuit -------------------------------------------------------------------------------------
 
 _OUT, _WHAT, _READS, _DO, _BACK = 0.0, 20.0, 0.41, 0.63, 22.0
-_HEADINGS = ("Out", "Load, place, how to get at it", "On its own it shows, MΩ", "What to do", "Back")
+_HEADINGS = ("Out", "Load, place, how to get at it", "Only this left in (MΩ)", "What to do", "Back")
 
 
 def _circuits(sheet: BeforeTest, width: float) -> Iterable[Piece]:

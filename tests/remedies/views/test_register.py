@@ -92,7 +92,7 @@ def test_the_firm_register_takes_the_same_queries_however_many_loads(
 def test_an_entry_shows_what_it_does_to_a_reading_with_the_working(place, browse):
     page = browse.get(reverse("load", args=[place.load.pk])).text
 
-    assert "with it alone left in and the cable sound" in page
+    assert "with only this left in and the cable sound" in page
     assert "÷ 220 kΩ" in page
     assert "Disconnect first" in page
 
