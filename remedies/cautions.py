@@ -12,18 +12,18 @@ NO_PROOF = (
 )
 DISCHARGE = "Discharge capacitors before touching them, and again after every insulation test."
 BEFORE_500_V = "Disconnect or bridge out electronics and surge protection before a 500 V insulation test."
-RECONNECT = "Reconnect all that was disconnected for the test, and say so here."
+RECONNECT = "Reconnect everything disconnected for the test, and record that it is back."
 
 GENERAL = (COMPETENT, ISOLATE, NO_PROOF, DISCHARGE, BEFORE_500_V, RECONNECT)
 
 X_CLASS_TO_EARTH = (
     "A class X capacitor never goes from line or neutral to earth: if it fails short, metalwork becomes "
-    "live. Only class Y may stand there."
+    "live. Only class Y may be used there."
 )
 X_CLASS_FOUND = f"{X_CLASS_TO_EARTH} Isolate, take it out, and do not put it back."
 NO_CLASS = (
-    "A capacitor across the supply is of class X or Y. One without such a marking, or not yet looked at, is "
-    "not known to fail safely."
+    "A capacitor across the supply must be class X or Y. One without that marking, or not yet looked at, "
+    "cannot be trusted to fail safely."
 )
 HOLDS_CHARGE = (
     "It may hold its charge after isolation and after an insulation test: discharge it before touching."
@@ -48,8 +48,8 @@ def of_load(load, supply_v: int) -> tuple[str, ...]:
             told.append(NO_CLASS)
         if load.rated_voltage_v is not None and load.rated_voltage_v <= supply_v:
             told.append(
-                f"It is rated {load.rated_voltage_v} V, not above the supply of {supply_v} V: replace it by "
-                "one rated higher."
+                f"It is rated {load.rated_voltage_v} V, not above the supply of {supply_v} V: replace it "
+                "with one rated higher."
             )
         told.append(HOLDS_CHARGE)
     return tuple(told)

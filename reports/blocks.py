@@ -1,4 +1,4 @@
-"""What stands in the way of an issue, each with the place where it is put right."""
+"""What stands in the way of issuing, each with the place where it is put right."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
@@ -106,7 +106,7 @@ def _visual(seen: Examination) -> Iterator[Block]:
         outcome = outcomes.get(item.key)
         if outcome in CODED and origins.of_item(item.key) not in made_from:
             text = f"{Outcome(outcome).value} without an observation: {item.text}"
-            yield Block("Visual inspection", text, f"{address}#{item.key}", "Make the observation")
+            yield Block("Visual inspection", text, f"{address}#{item.key}", "Record the observation")
 
 
 def _report(seen: Examination) -> Iterator[Block]:

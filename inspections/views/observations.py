@@ -35,7 +35,7 @@ def observation_add(request, pk):
     elif item := origins.item_of(origin):
         row.made_from, back = origin, reverse("visual_items", args=[pk])
         filled_in = from_visual_item(item, inspection.visual_outcomes.filter(item=item.key).first())
-    return _form_page(request, row, "Note an observation", back, filled_in)
+    return _form_page(request, row, "Record an observation", back, filled_in)
 
 
 def observation_change(request, pk):

@@ -119,6 +119,8 @@ class LoadForm(ValuesForm):
 class ReplacementForm(LoadForm):
     """What is fitted in the stead of another load, and who did it."""
 
+    begins_typing = False
+
     by = forms.CharField(label="Taken out and replaced by", max_length=120)
 
     parts = (*LOAD[:2], ("When, and by whom", ("since", "by")))

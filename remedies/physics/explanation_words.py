@@ -45,10 +45,7 @@ def _verdict_lines(answer: Explanation) -> Iterator[str]:
                 told = "; or without ".join(absence.text for absence in answer.absences)
                 yield f"The numbers fit without: {told}."
             else:
-                yield (
-                    "No set of registered loads out of circuit makes the numbers fit: check leads and "
-                    "switches."
-                )
+                yield "Leaving out registered loads does not make the numbers fit: check leads and switches."
 
 
 def _missing_text(missing: Span) -> str:

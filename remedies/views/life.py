@@ -80,8 +80,9 @@ def load_replace(request, pk):
         save,
         heading=f"Replace {old.in_brief()}",
         back=reverse("load", args=[pk]),
-        said=lambda: f"Replaced by {row}. The label at the board no longer tells all: print a new one.",
+        said=lambda: f"Replaced by {row}. The label at the board is now out of date: print a new one.",
         intro=f"Say what is fitted instead of {old}.",
+        is_work=True,
     )
 
 

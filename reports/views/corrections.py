@@ -22,7 +22,7 @@ def correction(request, pk):
             inspection=inspection, what_changed=form.cleaned_data["what_changed"], member=request.user
         ),
         inspection,
-        said="It is a draft again. The record issued stands until the new revision is issued.",
+        said="It is a draft again. The issued record stands until the new revision is issued.",
         heading="Correct an issued record",
         button="Open it again",
         intro=(
@@ -41,7 +41,7 @@ def correction_drop(request, pk):
         form,
         lambda: drop_correction(inspection=inspection, why=form.cleaned_data["why"], member=request.user),
         inspection,
-        said="The correction is dropped. The record issued stands as it is.",
+        said="The correction is dropped. The issued record stands.",
         heading="Drop the correction",
         button="Drop it",
         intro=(

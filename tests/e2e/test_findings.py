@@ -42,7 +42,7 @@ def test_reading_out_of_limit_becomes_an_observation_and_decides_the_outcome(sig
     said = page.inner_text("main")
     assert "No outcome yet: 1 finding out of limit or at odds has no observation." in said
     page.locator("tr", has_text="Zs 1.52 Ω is above 1.37 Ω.").get_by_role(
-        "link", name="Make an observation"
+        "link", name="Record an observation"
     ).click()
 
     assert "1.52 Ω" in page.input_value("#id_text")
@@ -53,7 +53,7 @@ def test_reading_out_of_limit_becomes_an_observation_and_decides_the_outcome(sig
     main = page.locator("main")
     main.get_by_text("Unsatisfactory: C2 once.").wait_for()
     assert page.url.endswith(reverse("findings", args=[inspection.pk]))
-    assert "Observation made" in page.locator("tr", has_text="Zs 1.52 Ω is above 1.37 Ω.").inner_text()
+    assert "Observation recorded" in page.locator("tr", has_text="Zs 1.52 Ω is above 1.37 Ω.").inner_text()
     assert Observation.objects.get().circuit == circuit
 
 
@@ -85,7 +85,7 @@ def test_visual_items_are_answered_by_keyboard_alone(signed_in, inspection):
     assert f"3 of {total} answered" in page.inner_text("main")
     assert {page.is_checked(f'[name="{key}.outcome"][value=""]') for key in (fourth, fifth)} == {True}
 
-    page.get_by_role("link", name="Make an observation").first.focus()
+    page.get_by_role("link", name="Record an observation").first.focus()
     page.keyboard.press("Enter")
     page.locator("#id_code").wait_for()
     assert page.input_value("#id_code") == "C2"

@@ -81,7 +81,7 @@ def test_observation_once_saved_leads_back_and_the_finding_says_so(place, inside
 
     assert response.url == address
     page = inside.get(address).content.decode()
-    assert "Observation made" in page
+    assert "Observation recorded" in page
     assert reverse("observation_change", args=[Observation.objects.get().pk]) in page
     assert add.replace("&", "&amp;") not in page
 
@@ -185,7 +185,7 @@ def test_visit_in_review_offers_no_observation(place, inside, address, over_limi
     page = inside.get(address).content.decode()
 
     assert "Zs 1.52 Ω is above 1.37 Ω." in page
-    assert "Make an observation" not in page
+    assert "Record an observation" not in page
 
 
 def test_stranger_finds_nothing(browser_of, address):

@@ -236,4 +236,4 @@ def test_after_one_observation_another_can_be_noted_at_once(place, inside, add):
     response = add(text="Cover missing", another="yes")
 
     assert response.url == reverse("observation_add", args=[place.inspection.pk])
-    assert "Save and note another" in inside.get(response.url).content.decode()
+    assert "Save and record another" in inside.get(response.url).content.decode()

@@ -99,7 +99,7 @@ def test_coded_item_offers_an_observation_with_its_text_code_and_regulation(plac
     assert response.url == address
     assert place.inspection.observations.get(made_from=origin).code == "C2"
     page = inside.get(address).content.decode()
-    assert "Observation made, C2" in page
+    assert "Observation recorded, C2" in page
     assert add not in page
 
 
@@ -107,7 +107,7 @@ def test_coded_item_offers_an_observation_with_its_text_code_and_regulation(plac
 def test_item_without_a_code_offers_no_observation(place, inside, address, outcome):
     VisualOutcomeFactory(inspection=place.inspection, item=FIRST.key, outcome=outcome)
 
-    assert "Make an observation" not in inside.get(address).content.decode()
+    assert "Record an observation" not in inside.get(address).content.decode()
 
 
 def test_item_marked_lim_leads_to_a_limitation(place, inside, address):

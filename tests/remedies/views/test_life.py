@@ -336,7 +336,13 @@ def test_two_presets_of_one_name_are_refused_and_what_was_typed_stays(place, bro
 
 @pytest.mark.parametrize(
     ("name", "begins"),
-    [("load_add", True), ("load_take_out", False), ("load_disconnect", False), ("glow_start", False)],
+    [
+        ("load_add", True),
+        ("load_replace", False),
+        ("load_take_out", False),
+        ("load_disconnect", False),
+        ("glow_start", False),
+    ],
 )
 def test_a_page_opens_at_its_first_field_only_where_no_caution_stands_before_it(place, browse, name, begins):
     row = place.circuit if name in ("load_add", "glow_start") else place.load

@@ -266,7 +266,7 @@ def test_a_standing_limitation_names_what_would_lift_it_on_the_visit(place, brow
     page = browse.get(reverse("inspection", args=[place.inspection.pk])).text
 
     assert "DB1/3: 1 inspection on record, none with a full line-neutral test." in page
-    assert "It would take neon 220 kΩ, Foyer switch: 5 minutes to disconnect." in page
+    assert "Lifting it would take neon 220 kΩ, Foyer switch: 5 minutes to disconnect." in page
 
 
 def test_the_circuit_says_how_long_it_went_without_a_full_test(place, browse):

@@ -1,4 +1,4 @@
-"""What stands in the way of an issue: each alone, with the place where it is put right."""
+"""What stands in the way of issuing: each alone, with the place where it is put right."""
 
 from datetime import date
 

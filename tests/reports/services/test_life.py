@@ -154,7 +154,7 @@ def test_an_answer_no_longer_holds_once_the_reading_says_something_else():
 def test_an_answer_to_what_is_no_point_is_refused():
     inspection = in_review()
 
-    with pytest.raises(ValidationError, match="says that any more"):
+    with pytest.raises(ValidationError, match="is no longer there"):
         answer_points(
             inspection=inspection, answers={"finding x 1": "Seen"}, member=supervisor_of(inspection)
         )
