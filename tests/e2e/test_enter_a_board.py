@@ -6,6 +6,7 @@ import openpyxl
 import pdfplumber
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from inspections.columns import RESULTS
 from inspections.models import CircuitResult
@@ -83,6 +84,14 @@ def wait_until(grid, done, act=lambda: None):
 
 def press_until(grid, key, done):
     wait_until(grid, done, lambda: grid.keyboard.press(key))
+
+
+def test_the_grid_opens_in_the_first_gap_or_in_the_row_that_is_asked_for(grid, circuits):
+    expect(cell(grid, circuits[0], "r1")).to_be_focused()
+    address = f"{grid.url}#row-{circuits[2].pk}"
+    grid.goto("about:blank")
+    grid.goto(address)
+    expect(cell(grid, circuits[2], "r1_r2")).to_be_focused()
 
 
 def test_board_entered_by_keyboard_is_found_in_pdf_and_workbook(grid, inspection, circuits):
