@@ -56,11 +56,20 @@ _OTHERS = {
 }
 _VALUE = re.compile(r"(?P<relation>[<>]?)\s*(?P<digits>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>[^\d\s.,].*)")
 
+_RAISED_AFTER_A_FIGURE = re.compile(r"(?<=\d)(?=[⁰¹²³⁴⁵⁶⁷⁸⁹])")
+
 
 def plain_text(text: str) -> str:
-    """Text with one spelling for each sign: one Ω, one µ, one dash, no raised or lowered figures."""
+    """Text with one spelling for each sign: one Ω, one µ, one dash, no raised or lowered figures.
+
+    A figure raised after another figure stays apart, lest 10² be read as 102.
+
+    >>> plain_text("1.5 mm²"), plain_text("10²")
+    ('1.5 mm2', '10^2')
+    """
     if text.isascii():
         return " ".join(text.split())
+    text = _RAISED_AFTER_A_FIGURE.sub("^", text)
     text = unicodedata.normalize("NFKC", text).replace("μ", "µ")
     text = re.sub(r"[‐‑‒–—―−]", "-", text)
     return re.sub(r"\s+", " ", text).strip()

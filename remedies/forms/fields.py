@@ -9,7 +9,7 @@ from remedies.physics.quantity import engineering, significant
 
 _CODED = re.compile(r"(\d+)([RkKMnµup])(\d+)")
 _VALUE = re.compile(r"(\d+(?:\.\d+)?|\.\d+)\s*(\D*)")
-_NUMBER = re.compile(r"([+\-−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+\-−]?\d+)?)\s*(\D*)")
+_NUMBER = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\D*)")
 _MULTIPLES = {
     "": 1.0, "p": 1e-12, "n": 1e-9, "u": 1e-6, "µ": 1e-6, "m": 1e-3, "k": 1e3, "K": 1e3, "M": 1e6, "G": 1e9,
 }  # fmt: skip
@@ -67,16 +67,14 @@ class QuantityField(forms.Field):
         self.widget.attrs.update(autocomplete="off", inputmode="text", spellcheck="false")
 
     def to_python(self, value):
-        written = " ".join(
-            str(value or "").replace("\N{GREEK SMALL LETTER MU}", "µ").replace("\N{OHM SIGN}", "Ω").split()
-        )
+        written = plain_text(str(value or ""))
         if not written:
             return None
         match = _NUMBER.fullmatch(_decoded(written))
         multiple = self._multiple(match[2].strip()) if match else None
         if match is None or multiple is None or "," in match[1]:
-            raise _not_understood(written, self.like)
-        return float(match[1].replace("−", "-")) * multiple
+            raise _not_understood(str(value).strip(), self.like)
+        return float(match[1]) * multiple
 
     def _multiple(self, ending: str) -> float | None:
         """What the number is to be multiplied by; None for an ending that is no multiple of the unit."""

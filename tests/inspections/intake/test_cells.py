@@ -84,6 +84,7 @@ def test_what_is_written_is_kept_in_the_notation(name, written, kept):
         ("device_rating_a", "B32", "such as 32"),
         ("live_csa_mm2", "2,5", "Type a point: 2.5"),
         ("live_csa_mm2", "2.5/1.5", "Type one number"),
+        ("live_csa_mm2", "2.5²", "Type one number"),
         ("device_rating_a", "32 V", "Type that alone"),
     ],
 )

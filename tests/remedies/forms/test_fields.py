@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import ValidationError
 
-from remedies.forms.fields import QuantityField
+from remedies.forms.fields import MultipleField, QuantityField
 
 OHM = QuantityField("Ω", like="10M or 300k")
 MILLI = QuantityField("A", like="0.5", bare="m")
@@ -38,7 +38,7 @@ def test_a_quantity_is_read_with_its_multiple_and_unit(field, typed, value):
     assert field.clean(typed) == (None if value is None else pytest.approx(value))
 
 
-@pytest.mark.parametrize("typed", ["ten", "10 V", "1,5", "10 M V", "k", "10..5", "nan", "inf", "0x10"])
+@pytest.mark.parametrize("typed", ["ten", "10 V", "1,5", "10 M V", "k", "10..5", "nan", "inf", "0x10", "10²"])
 def test_what_is_no_quantity_of_the_unit_says_how_to_type_it(typed):
     with pytest.raises(ValidationError, match="Type it like 10M or 300k"):
         OHM.clean(typed)
@@ -51,3 +51,8 @@ def test_a_kept_value_is_shown_so_that_it_is_read_back_the_same(field, value):
 
 def test_what_was_typed_stays_as_it_was_typed():
     assert OHM.prepare_value("10 parsecs") == "10 parsecs"
+
+
+def test_a_raised_figure_is_no_further_figure_of_the_number():
+    with pytest.raises(ValidationError, match="“10²” is not understood here"):
+        MultipleField(unit="Ω", like="220k").clean("10²")
