@@ -109,7 +109,7 @@ def _write_first(page: Worksheet, document: Document, styles: _Styles) -> None:
         page.append([])
         for fact, row in zip(block, _fact_rows(page, block, styles, styles.text), strict=True):
             page.append(row)
-            _make_room(page, lines_of(fact.value, VALUE_WIDTH))
+            _make_room(page, page.max_row, lines_of(fact.value, VALUE_WIDTH))
     page.sheet_view.showGridLines = False
     _set_up_print(page, document)
 
@@ -137,10 +137,10 @@ def lines_of(text: str, width: float) -> int:
     return sum(max(ceil(len(line) / width), 1) for line in clean(text).split("\n"))
 
 
-def _make_room(page: Worksheet, lines: int) -> None:
-    """Make the last row tall enough for so many lines."""
+def _make_room(page: Worksheet, row: int, lines: int) -> None:
+    """Make a row tall enough for so many lines."""
     if lines > 1:
-        page.row_dimensions[page.max_row].height = lines * LINE_HEIGHT
+        page.row_dimensions[row].height = lines * LINE_HEIGHT
 
 
 def _write_sheet(page: Worksheet, sheet: Sheet, document: Document, styles: _Styles) -> None:
@@ -199,7 +199,8 @@ def _put_headings(page: Worksheet, sheet: Sheet, styles: _Styles) -> None:
             for column in sheet.columns
         ]
     )
-    _make_room(page, max(lines_of(column.title, column_width(column)) for column in sheet.columns))
+    lines = max(lines_of(column.title, column_width(column)) for column in sheet.columns)
+    _make_room(page, page.max_row, lines)
 
 
 def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:
@@ -208,24 +209,28 @@ def _put_rows(page: Worksheet, sheet: Sheet, styles: _Styles) -> Sequence[int]:
     longest = [0] * len(sheet.columns)
     widths = [column_width(column, _SHORT) for column in sheet.columns]
     text_styles = [styles.text if column.kind is Kind.TEXT else styles.mark for column in sheet.columns]
-    for cells in sheet.rows:
+    for number, cells in enumerate(sheet.rows, start=page.max_row + 1):
         row, lines = [], 1
         for index, cell in enumerate(cells):
             if isinstance(cell, date):
                 row.append(SheetCell(page, value=cell, style_array=styles.day))
                 continue
             text = entered_text(cell)
+            length = len(text)
             shown = None if isinstance(cell, str) else number_format(text)
             if shown is None:
                 row.append(_text_cell(page, text, text_styles[index]))
-                if len(text) > _SHORT:
-                    lines = max(lines, lines_of(text, widths[index]))
+                if length > _SHORT:
+                    if length > widths[index] or "\n" in text:
+                        lines = max(lines, lines_of(text, widths[index]))
+                    length = _SHORT
             else:
-                number = cell.value if isinstance(cell, Reading) else cell
-                row.append(SheetCell(page, value=number, style_array=styles.figure(shown)))
-            longest[index] = max(longest[index], len(text) if shown else min(len(text), _SHORT))
+                figure = cell.value if isinstance(cell, Reading) else cell
+                row.append(SheetCell(page, value=figure, style_array=styles.figure(shown)))
+            if length > longest[index]:
+                longest[index] = length
         page.append(row)
-        _make_room(page, lines)
+        _make_room(page, number, lines)
     return longest
 
 
@@ -236,7 +241,7 @@ def _put_notes(page: Worksheet, first: int, notes: Iterable[str], columns: int, 
         page.append([_text_cell(page, note, styles.text)])
         if columns > 1:
             page.merge_cells(start_row=row, end_row=row, start_column=1, end_column=columns)
-        _make_room(page, lines_of(note, width))
+        _make_room(page, row, lines_of(note, width))
 
 
 def _set_up_print(page: Worksheet, document: Document) -> None:
