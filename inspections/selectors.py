@@ -151,7 +151,7 @@ def findings_of_visit(inspection: Inspection) -> tuple[Finding, ...]:
     return engine.check_inspection(
         checking.supply_facts(inspection),
         checking.instrument_facts(inspection),
-        inspection.finished_on or inspection.started_on,
+        inspection.last_day,
         editions.load(inspection.edition),
     )
 

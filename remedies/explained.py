@@ -103,7 +103,7 @@ def in_circuit_at(
     that was found true since was there all along.
     """
     loads = ParallelLoad.objects.for_installation(inspection.installation)
-    loads = loads.filter(since__lte=_days_of(inspection)[1])
+    loads = loads.filter(since__lte=inspection.last_day)
     if circuits is not None:
         loads = loads.filter(circuit__in=circuits)
     loads = list(loads.order_by("circuit", "pk"))
@@ -121,7 +121,7 @@ def those_in_circuit(
 
     ``stays``: by load id what ``stays_of`` tells of each that changed its state since the inspection began.
     """
-    first, last = _days_of(inspection)
+    first, last = inspection.started_on, inspection.last_day
 
     def was_in_circuit(load: ParallelLoad) -> bool:
         now = [(load.state, load.state_since)]
@@ -129,11 +129,6 @@ def those_in_circuit(
         return load.since <= last and _was_in_circuit(known, first, last)
 
     return [load for load in loads if was_in_circuit(load)]
-
-
-def _days_of(inspection: Inspection) -> tuple[date, date]:
-    """The first and the last day of a visit."""
-    return inspection.started_on, inspection.finished_on or inspection.started_on
 
 
 def stays_of(loads: Sequence[ParallelLoad]) -> dict[int, list[Stay]]:

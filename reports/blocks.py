@@ -136,7 +136,7 @@ def _next_due(seen: Examination) -> Iterator[Block]:
         text = f"No interval is published for this use ({use}): give your reason for the date."
         yield Block("Next inspection", text, address, "Say why")
     elif longest and not own_words:
-        latest = longest.ends(inspection.finished_on or inspection.started_on)
+        latest = longest.ends(inspection.last_day)
         if inspection.next_due_on > latest:
             text = (
                 f"Later than {longest.words}, which ends on {latest:%-d %b %Y}: say why, or bring it forward."
@@ -146,14 +146,13 @@ def _next_due(seen: Examination) -> Iterator[Block]:
 
 def _instruments(seen: Examination) -> Iterator[Block]:
     inspection = seen.inspection
-    last_day = inspection.finished_on or inspection.started_on
     used = list(inspection.instruments.all())
     if not used:
         yield Block("Instruments", "None is named.", _change(seen, "instruments"), "Say what was used")
     if inspection.calibration_explanation.strip():
         return
     for instrument in used:
-        if not instrument.is_calibrated_on(last_day):
+        if not instrument.is_calibrated_on(inspection.last_day):
             until = instrument.calibrated_until
             ended = f"calibration ended {until:%-d %b %Y}" if until else "no calibration date is recorded"
             text = f"{instrument}: {ended}. Say why its readings may be relied on."

@@ -64,6 +64,11 @@ class Inspection(models.Model):
         return f"{self.get_kind_display()}, {self.started_on:%-d %b %Y}"
 
     @property
+    def last_day(self):
+        """Of the visit; its first, if it took one day."""
+        return self.finished_on or self.started_on
+
+    @property
     def is_open(self):
         """Whether results may still be entered."""
         return self.status == InspectionStatus.DRAFT

@@ -97,7 +97,7 @@ def gather(inspection: Inspection, issue: Issue | None = None) -> Gathered:
         "visual": said.visual_areas(inspection),
         "load_register": load_register(loads, places, photos, installation.nominal_voltage_v),
         "instruments": [
-            _instrument(instrument, _last_day(inspection)) for instrument in inspection.instruments.all()
+            _instrument(instrument, inspection.last_day) for instrument in inspection.instruments.all()
         ],
         "outcome": {
             "satisfactory": outcome.satisfactory,
@@ -112,10 +112,6 @@ def gather(inspection: Inspection, issue: Issue | None = None) -> Gathered:
     if issue:
         content["issue"] = _issue(issue, content)
     return Gathered(content, photos.kept)
-
-
-def _last_day(inspection: Inspection) -> date:
-    return inspection.finished_on or inspection.started_on
 
 
 def _issue(issue: Issue, content: dict[str, Any]) -> dict[str, Any]:
@@ -199,7 +195,7 @@ def _next_due(inspection: Inspection) -> dict[str, Any]:
         and {
             "words": longest.words,
             "months": longest.months,
-            "at_latest": day(longest.ends(_last_day(inspection))),
+            "at_latest": day(longest.ends(inspection.last_day)),
             "source": source(longest.source),
         },
     }

@@ -210,7 +210,8 @@ class _Head:
         self.units = tuple(printable(column.unit) for column in sheet.columns)
         named = max((len(group.lines) for group in self.groups if any(group.lines)), default=0)
         self.group_height = named * _HEAD_LINE + 4
-        heading_lines = max(map(len, self.headings)) + any(self.units)
+        self.unit_lines = 1 if any(self.units) else 0
+        heading_lines = max(map(len, self.headings)) + self.unit_lines
         self.height = self.group_height + heading_lines * _HEAD_LINE + 5
 
     def piece(self) -> Piece:
@@ -239,11 +240,10 @@ class _Head:
 
     def _write_headings(self, canvas: Canvas, left: float, last: float, table: Element | None) -> None:
         row = table and table.add(Element("TR"))
-        below = any(self.units)
         for place, lines, unit in zip(self.columns, self.headings, self.units, strict=True):
             with canvas.heading_of(1, row):
                 canvas.ink(INK)
-                y = last + (len(lines) - 1 + below) * _HEAD_LINE
+                y = last + (len(lines) - 1 + self.unit_lines) * _HEAD_LINE
                 for line in lines:
                     canvas.write(left + place.loose(line, SMALL), y, line, SMALL)
                     y -= _HEAD_LINE
