@@ -27,7 +27,7 @@ from inspections.sign_in import factors_of, lacks_second_factor
 ADMIN = "admin"  # the namespace of Django's own admin, which asks for staff itself
 NO_LINE = "Nobody may use this address: the table of who may do what has no line for it."
 NOT_IN_SAMPLE = "{}: not in a sample firm. Nobody signs in as its people; act as each of them instead."
-NOT_OWN_VISIT = "Only its inspector or a supervisor enters what a visit found."
+NOT_OWN_VISIT = "Only its inspector or a supervisor may enter the results of a visit."
 SECOND_FACTOR_FIRST = (
     "Your firm requires a second factor. Open this site in another tab and give yours there, then save again."
 )

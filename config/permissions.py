@@ -86,7 +86,7 @@ TABLE = (
     ),
     Line("Keep clients", frozenset({OFFICE, SUPERVISOR}), forms=("client_add", "client_change")),
     Line(
-        "Keep installations and when they are due",
+        "Keep installations and their due dates",
         frozenset({INSPECTOR, OFFICE, SUPERVISOR}),
         forms=("installation_add", "installation_change"),
     ),
@@ -105,7 +105,7 @@ TABLE = (
     ),
     Line("Begin a visit", frozenset({INSPECTOR, SUPERVISOR}), forms=("inspection_start",)),
     Line(
-        "Enter what a visit found: readings, limitations, observations, spreadsheets",
+        "Enter the results of a visit: readings, limitations, observations, spreadsheets",
         frozenset({INSPECTOR, SUPERVISOR}),
         forms=(
             "inspection_change", "board_result", "intake", "intake_preview", "limitation_add",
@@ -144,7 +144,7 @@ TABLE = (
         forms=("client_link_give",),
         posts=("client_link_end",),
     ),
-    Line("Undo what one has just done oneself", EVERYONE, posts=("undo",)),
+    Line("Undo what one has just done", EVERYONE, posts=("undo",)),
     Line("Note that an observation is put right", EVERYONE, forms=("observation_put_right",)),
     Line(
         "Keep the load register and look for loads",

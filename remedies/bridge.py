@@ -294,7 +294,7 @@ def _of_either_end(weak: Explanation, strong: Explanation) -> Explanation:
         return weak
     (other,) = answers.keys() - explains
     note = (
-        f"The tester’s current limit is not recorded. This holds for one that gives {explains[0]}; to one "
+        f"The tester’s current limit is not recorded. This holds for one that gives {explains[0]}; with one "
         f"that gives {other} the reading is {answers[other].verdict}."
     )
     told = answers[explains[0]]

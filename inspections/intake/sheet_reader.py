@@ -352,9 +352,7 @@ def _spread_values(cells: dict[str, IntakeCell]) -> None:
     value = cells["value"]
     found = load_values(value.text)
     if not found:
-        note = (
-            "Kept in words: type figures with units, such as 0.1 µF X2 275 V, to have them calculated with."
-        )
+        note = "Kept as text. To calculate with it, type figures with units, such as 0.1 µF X2 275 V."
         cells["value"] = replace(value, note=note)
     for name, text in found.items():
         cells.setdefault(name, IntakeCell(text, value.found, value.column, note=f"From “{value.found}”."))

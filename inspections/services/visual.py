@@ -16,7 +16,7 @@ NOT_KNOWN = "Choose one of ✓, C1, C2, C3, FI, N/V, LIM or N/A."
 LIM_SAYS_WHY = "LIM needs its limitation: type in the remark why it could not be looked at."
 REMARK_ALONE = "This remark has no outcome. Choose one, or clear the remark."
 
-ANOTHER_SAVED = "Someone else saved “{}” meanwhile; that stands. Save again to put yours in its place."
+ANOTHER_SAVED = "Someone else saved “{}” meanwhile, and that is kept. Save again to put yours in its place."
 
 
 @dataclass(frozen=True)

@@ -161,7 +161,7 @@ def member_leave(request, pk):
         except ValidationError as error:
             problem = " ".join(error.messages)
         else:
-            messages.success(request, f"{row} has left. No session of theirs goes on.")
+            messages.success(request, f"{row} has left, and is signed out everywhere.")
             return redirect("members")
     return render(request, "inspections/member_leave.html", {"leaving": row, "problem": problem})
 

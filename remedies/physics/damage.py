@@ -117,7 +117,7 @@ def _judge(part: Part, test_v: float, current_limit_a: float) -> Judgement:
             source = "crest of 253 V, 358 V"
         case _:
             ruling = Ruling.TAKE_OUT
-            reason = "What is inside is not known to stand the test voltage, and it hides the cable."
+            reason = "It may not withstand the test voltage, and it hides the cable."
             source = "BS 7671 643.3.2"
     return Judgement(part, ruling, reason, source)
 
@@ -130,7 +130,7 @@ def _capacitor(part: SuppressionCapacitor, test_v: float) -> _Answer:
         Connection.LINE_EARTH,
         Connection.NEUTRAL_EARTH,
     ):
-        reason = "A class X capacitor must not stand to earth: take it out and do not put it back."
+        reason = "A class X capacitor must not go to earth: take it out and do not put it back."
         return Ruling.TAKE_OUT, reason, "IEC 60384-14"
     if part.discharge_ohm is not None:
         reason = "Its discharge resistor may be worked beyond its rating, and it pulls the reading down."
@@ -193,7 +193,7 @@ def _resistance_limit(
     if rated_w is None:
         watts = significant(volts**2 / ohm, 2)
         return Ruling.CANNOT_TELL, f"{sees} and {watts} W; its rated power is not recorded.", source
-    return Ruling.MAY_STAY, f"{sees}, below what the smallest usual resistor stands.", source
+    return Ruling.MAY_STAY, f"{sees}, below what the smallest usual resistor withstands.", source
 
 
 def _electronics(test_v: float) -> _Answer:

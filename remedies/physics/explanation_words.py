@@ -23,7 +23,7 @@ def lines_of(answer: Explanation, measured: Measured, second: Measured | None, k
     yield from _verdict_lines(answer)
     if answer.shares:
         told = "; ".join(f"{share.law} {_percent(share.share)}" for share in answer.shares)
-        yield f"Of the two readings: {told}. Poor insulation cannot be told from a resistor."
+        yield f"Of the two readings: {told}. Poor insulation looks the same as a resistor."
     elif second and answer.verdict is Verdict.LOWER:
         yield "The two readings do not tell a resistance, a neon and a varistor apart."
     if answer.unregistered_capacitance:

@@ -222,7 +222,7 @@ def _against(device: Device, given: Conditions) -> list[str]:
         )
     cable_c = FIGURES["cable"]["thermoplastic_c"]
     if device.case_c is not None and device.case_c > cable_c:
-        said.append(f"Its case is hotter than the {significant(cable_c)} °C that cable insulation stands.")
+        said.append(f"Its case is hotter than the {significant(cable_c)} °C that cable insulation bears.")
     if device.resistance_ohm is not None and device.resistance_ohm < 50:
         said.append(f"{ohms(device.resistance_ohm)} is a winding or a fault, no remedy: find out what it is.")
     return said

@@ -135,7 +135,7 @@ def _voltage_refusal(rated_v: float, given: Conditions) -> str:
 
 def _capacitor_refusals(part: SuppressionCapacitor, given: Conditions) -> Iterator[str]:
     if part.safety_class is None:
-        yield "Not marked X or Y (IEC 60384-14): no other capacitor is made to stand across the supply."
+        yield "Not marked X or Y (IEC 60384-14): no other capacitor is made to go across the supply."
     elif part.connection in _TO_EARTH and part.safety_class not in (CapacitorClass.Y1, CapacitorClass.Y2):
         yield (
             f"{part.safety_class.value} from a live conductor to earth: shorted, it makes earthed parts "
@@ -209,7 +209,7 @@ def cautions(
             yield f"It uses {significant(share * 100, 2)} % of its rated power; half is common practice."
         if part.working_v is None:
             volts = volts_each(part, given.highest_v)
-            yield f"Its working voltage is not given: it must stand {significant(volts)} V r.m.s."
+            yield f"Its working voltage is not given: it must withstand {significant(volts)} V r.m.s."
     if isinstance(part, SuppressionCapacitor | RcNetwork):
         yield from _charge_cautions(part, given)
     if case is not None:
@@ -235,7 +235,7 @@ def _charge_cautions(part: SuppressionCapacitor | RcNetwork, given: Conditions) 
 def _heat_cautions(case: Span, given: Conditions) -> Iterator[str]:
     for limit, name in (
         (given.touch_limit_c, f"the touch limit ({_TOUCH['source']})"),
-        (FIGURES["cable"]["thermoplastic_c"], f"what cable insulation stands ({FIGURES['cable']['source']})"),
+        (FIGURES["cable"]["thermoplastic_c"], f"what cable insulation bears ({FIGURES['cable']['source']})"),
     ):
         if case.high > limit:
             may = "Its case is" if case.low > limit else "Its case may be"

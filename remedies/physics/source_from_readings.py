@@ -86,7 +86,7 @@ ADVICE = {
     Verdict.NOTHING: "Both meters show next to nothing. That is no proof of isolation: prove dead as usual.",
     Verdict.COUPLED: "The readings fit a voltage coupled from a neighbour, with little current behind it. "
     "That is no proof of isolation: isolate and prove dead before touching conductors.",
-    Verdict.STIFF: "Stop. More current stands behind this voltage than coupling along a cable run can pass. "
+    Verdict.STIFF: "Stop. This voltage has more current behind it than coupling along a cable run can pass. "
     "Treat the conductor as live, isolate, and find what feeds it.",
     Verdict.UNDECIDED: "Two readings with these meters cannot tell a coupled voltage from a live conductor. "
     "Treat it as live, and take another reading with an input of lower impedance.",

@@ -155,7 +155,7 @@ QUESTION = Question(
     cautions=(COMPETENT,),
     notes=(
         "Of each circuit still there, the last reading of the year. A reading beyond the range is a bound: "
-        "“>200” is more than 200, however much. LIM, N/V and N/A are no readings. Of two in the middle the "
+        "“>200” is more than 200, however much. LIM, N/V and N/A are not readings. Of two in the middle the "
         "median is the lower.",
         "Zs is compared with the limit calculated today, or with the typed one where none can be. Worse than "
         "before: insulation that fell by more than half at the same test voltage, or Zs that rose by more "

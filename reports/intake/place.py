@@ -35,7 +35,7 @@ def _client(rows: Rows, name: str) -> Client:
 def _place(rows: Rows, client: Client, name: str) -> Installation:
     if client.installations.filter(name=name).exists():
         raise RecordIntakeError(
-            f"{client} already has an installation called “{name}”. Give the one that comes in another "
+            f"{client} already has an installation called “{name}”. Give the incoming one another "
             "name: nothing here is overwritten."
         )
     told = rows.content["installation"]

@@ -91,7 +91,7 @@ def test_stopped_in_the_middle_it_goes_on_where_it_was(records, tmp_path, monkey
 
     with monkeypatch.context() as patch:
         patch.setattr(bulk_export, "why_it_fails", interrupted)
-        with pytest.raises(CommandError, match="it goes on where it was") as stopped:
+        with pytest.raises(CommandError, match="it carries on from there") as stopped:
             export_to(tmp_path)
     assert stopped.value.returncode == 130
     assert len(files_in(tmp_path)) == 4

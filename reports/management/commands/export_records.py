@@ -12,7 +12,7 @@ from reports.bulk_export import DrawnAgain, FolderInUse, draw_again, export, hel
 class Command(BaseCommand):
     help = (
         "Write the PDF and the content (JSON) of every issued record to a folder, one folder a firm. It may "
-        "be stopped at any moment; run again, it goes on where it was. --remake then draws each again and "
+        "be stopped at any moment; run again, it carries on from there. --remake then draws each again and "
         "says which differ from the PDF that was kept."
     )
 
@@ -29,12 +29,12 @@ class Command(BaseCommand):
                 if remake:
                     wrong += self._told(draw_again(to, firms, DrawnAgain(to)), firms)
         except KeyboardInterrupt:
-            raise CommandError("Stopped. Run it again: it goes on where it was.", returncode=130) from None
+            raise CommandError("Stopped. Run it again: it carries on from there.", returncode=130) from None
         except FolderInUse as error:
             raise CommandError(str(error)) from error
         except OSError as error:
             raise CommandError(
-                f"{error}. Put that right and run it again: it goes on where it was."
+                f"{error}. Put that right and run it again: it carries on from there."
             ) from error
         if wrong:
             raise CommandError("\n".join(map(str, wrong)))

@@ -105,7 +105,7 @@ def test_loads_come_in_with_their_values_in_columns():
     }
     assert module.cells["is_hidden"].text == "yes"
     assert module.cells["since"].text == "2026-11-03"
-    assert "Kept in words" in module.cells["value"].note
+    assert "Kept as text" in module.cells["value"].note
     assert {
         name: resistor.cells[name].text for name in ("resistance_ohm", "resistors_in_series", "rated_power_w")
     } == {

@@ -46,7 +46,7 @@ def test_a_class_x_capacitor_to_earth_comes_out_for_good() -> None:
     part = _part("suppression_capacitor", capacitor_class="X2", rated_v=275, connection="L-E")
     judgement = _judge(part, between=Between.LIVES_JOINED_EARTH)
     assert judgement.ruling is Ruling.TAKE_OUT
-    assert "must not stand to earth" in judgement.reason
+    assert "must not go to earth" in judgement.reason
 
 
 def test_a_class_y_capacitor_to_earth_may_stay() -> None:

@@ -401,8 +401,8 @@ def test_conditions_that_cannot_be_are_refused_with_what_to_type_instead(
         (_resistor(0), "47e3 for 47 kΩ"),
         (_resistor(-5), "47e3 for 47 kΩ"),
         (Neon(series_ohm=Span.exact(0)), "220e3 for 220 kΩ"),
-        (from_register(RegisterEntry("wound_transformer", rated_va=50)), "is no remedy"),
-        (from_register(RegisterEntry("surge_protection")), "is no remedy"),
+        (from_register(RegisterEntry("wound_transformer", rated_va=50)), "is not a remedy"),
+        (from_register(RegisterEntry("surge_protection")), "is not a remedy"),
     ],
 )
 def test_parts_that_cannot_be_are_refused_with_what_to_type_instead(part: Part, says: str) -> None:

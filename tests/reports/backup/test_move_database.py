@@ -198,5 +198,5 @@ def test_one_firm_is_moved_with_its_chain_and_files_and_nothing_of_another(kept_
 def test_a_firm_that_is_not_there_is_not_moved(two_firms, tmp_path):
     url = as_file(tmp_path / "service.sqlite3")
     empty()
-    with pytest.raises(CommandError, match="no firm of the name Nobody"):
+    with pytest.raises(CommandError, match="no firm called Nobody"):
         call_command("move_database", url=url, firm="Nobody")

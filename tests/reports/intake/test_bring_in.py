@@ -158,7 +158,7 @@ def test_client_of_that_name_is_used_again(member):
 def test_installation_of_that_name_is_never_overwritten(member):
     client = ClientFactory(firm=member.firm, name="Larkfield Mill Estates")
     InstallationFactory(client=client, name="Brought in")
-    with pytest.raises(RecordIntakeError, match="Give the one that comes in another name"):
+    with pytest.raises(RecordIntakeError, match="Give the incoming one another name"):
         bring_in(draw_report(record()), member)
     assert client.installations.count() == 1
 

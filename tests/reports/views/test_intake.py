@@ -94,7 +94,7 @@ def test_place_that_is_here_already_is_not_overwritten_and_the_page_says_so(brow
     other = RecordUpload.objects.get(committed_at=None)
     response = browser.get(f"{INTAKE}{other.pk}/")
     assert response.status_code == 409
-    assert "Give the one that comes in another name" in response.content.decode()
+    assert "Give the incoming one another name" in response.content.decode()
     assert Installation.objects.count() == 1
 
 
