@@ -7,10 +7,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inspections.views.back import back_to
+from inspections.views.on_device import keep_on_device
 
 COOKIE = "look"
 CHOICES = ("light", "dark")
-_A_YEAR_S = 365 * 24 * 60 * 60
 
 
 @login_not_required
@@ -20,9 +20,7 @@ def choose_look(request):
     back = back_to(request, request.POST.get("back", ""), reverse("today"))
     response = redirect(back)
     if (look := request.POST.get("look")) in CHOICES:
-        response.set_cookie(
-            COOKIE, look, max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
-        )
+        keep_on_device(request, response, COOKIE, look)
     else:
         response.delete_cookie(COOKIE)
     return response

@@ -12,11 +12,11 @@ from inspections.enums import InspectionStatus
 from inspections.first_steps import first_steps
 from inspections.models import Inspection, Installation
 from inspections.progress import progress_by_board, total
+from inspections.views.on_device import keep_on_device
 
 DUE_WITHIN_DAYS = 60
 MOST_DUE = 20  # named on the page; it leads to the whole list
 AWAY = "first_steps_away"  # a cookie: whoever knows the program keeps the steps away on this device
-_A_YEAR_S = 365 * 24 * 60 * 60
 
 
 def today(request):
@@ -51,7 +51,5 @@ def first_steps_away(request):
         response.delete_cookie(AWAY, samesite="Lax")
         return response
     messages.success(request, "Hidden on this device. The foot of this page shows the first steps again.")
-    response.set_cookie(
-        AWAY, "yes", max_age=_A_YEAR_S, secure=request.is_secure(), httponly=True, samesite="Lax"
-    )
+    keep_on_device(request, response, AWAY, "yes")
     return response
