@@ -26,7 +26,7 @@ from inspections.sign_in import factors_of, lacks_second_factor
 
 ADMIN = "admin"  # the namespace of Django's own admin, which asks for staff itself
 NO_LINE = "Nobody may use this address: the table of who may do what has no line for it."
-NOT_IN_SAMPLE = "{}: not in a sample firm. Nobody signs in as its people; act as each of them instead."
+NOT_IN_SAMPLE = "In a sample firm nobody may {}: nobody signs in as its people."
 NOT_OWN_VISIT = "Only its inspector or a supervisor may enter the results of a visit."
 SECOND_FACTOR_FIRST = (
     "Your firm requires a second factor. Open this site in another tab and give yours there, then save again."
@@ -103,7 +103,7 @@ def refusal(member, match, line):
     if member.role not in line.who:
         return who_may(line)
     if member.is_in_sample and not line.in_sample:
-        return NOT_IN_SAMPLE.format(line.what)
+        return NOT_IN_SAMPLE.format(_within_a_sentence(line.what))
     if line.own_visit and member.role == INSPECTOR and not _is_own(member, match):
         return NOT_OWN_VISIT
     return ""
@@ -138,7 +138,11 @@ def who_may(line):
         return f"{line.what}: everyone in the firm."
     roles = [role.label.lower() for role in Role if role in line.who]
     words = f"{', '.join(roles[:-1])} or {roles[-1]}" if len(roles) > 1 else roles[0]
-    return f"Only the {words} may {line.what[0].lower()}{line.what[1:]}."
+    return f"Only the {words} may {_within_a_sentence(line.what)}."
+
+
+def _within_a_sentence(what):
+    return f"{what[0].lower()}{what[1:]}"
 
 
 class May:
