@@ -129,7 +129,7 @@ def test_beside_a_sample_a_record_is_kept_as_ever():
     kept = (photo, record, member.firm.record_series, visit, *visit.results.all(), *instruments)
     assert len(kept) == 6
     for row in kept:
-        with transaction.atomic(), pytest.raises(IntegrityError, match=r"never|no longer"):
+        with pytest.raises(IntegrityError, match=r"never|no longer"), transaction.atomic():
             type(row).objects.filter(pk=row.pk)._raw_delete("default")
 
 
