@@ -10,7 +10,7 @@ from reports.audit.bands import bands
 from reports.audit.bars import by_month
 from reports.audit.question import Column, Link, Order, Question
 from reports.audit.tables import Due, DueAudit
-from reports.audit.words import to_installation, years_before
+from reports.audit.words import in_years, to_installation, years_before
 
 _WHEN = (
     ("year", "Waiting for over a year"),
@@ -46,7 +46,7 @@ def _waits(row, asked) -> str:
     if days == 0:
         return "today"
     if abs(days) >= _TOLD_IN_YEARS:
-        told = f"{abs(days) / 365.25:.1f} years"
+        told = f"{in_years(abs(days))} years"
     else:
         told = "1 day" if abs(days) == 1 else f"{abs(days)} days"
     return f"for {told}" if days > 0 else f"in {told}"

@@ -6,11 +6,12 @@ from django.db.models import Count, QuerySet
 
 from inspections.rules.trend import AHEAD_YEARS
 from remedies.cautions import COMPETENT, ISOLATE
+from remedies.full_test import DAYS_A_YEAR
 from reports.audit.asked import Asked, Facet, choices_of, yes_or_no
 from reports.audit.bands import USED, bands, used
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import NEVER, Test, TrendAudit
-from reports.audit.words import circuit_in_words, to_circuit, to_installation
+from reports.audit.words import circuit_in_words, in_years, to_circuit, to_installation
 from reports.sheets.figure import Bars
 
 _LINES = (
@@ -20,7 +21,6 @@ _LINES = (
     ("later", "Later"),
     ("none", "No line is drawn"),
 )
-_DAYS_A_YEAR = 365.25
 
 
 def readings(asked: Asked) -> QuerySet:
@@ -39,7 +39,7 @@ def readings(asked: Asked) -> QuerySet:
 
 
 def _ahead(day: date, years: int) -> date:
-    return day + timedelta(days=round(years * _DAYS_A_YEAR))
+    return day + timedelta(days=round(years * DAYS_A_YEAR))
 
 
 def drawn(found: QuerySet, asked: Asked) -> Bars | None:
@@ -89,7 +89,7 @@ def _years(row, asked) -> str:
     if not _has_line(row):
         return ""
     days = (row.meets_on - asked.day).days
-    return f"{days / _DAYS_A_YEAR:.1f}" if days > 0 else "past"
+    return in_years(days) if days > 0 else "past"
 
 
 QUESTION = Question(

@@ -12,7 +12,7 @@ from reports.audit.asked import Asked, Facet, Number, choices_of
 from reports.audit.bars import by_year
 from reports.audit.question import Column, Order, Question
 from reports.audit.tables import CircuitAudit, Lift
-from reports.audit.words import circuit_in_words, to_circuit, to_installation, years_before
+from reports.audit.words import circuit_in_words, in_years, to_circuit, to_installation, years_before
 
 PLACES_NAMED = 5
 
@@ -61,7 +61,7 @@ def _minutes(row, asked) -> int | str:
 
 
 def _years(row, asked) -> str:
-    return f"{(asked.day - row.since).days / 365.25:.1f}" if row.since else ""
+    return in_years((asked.day - row.since).days) if row.since else ""
 
 
 QUESTION = Question(

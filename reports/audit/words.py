@@ -1,7 +1,8 @@
-"""Small things the questions share: days counted in calendar years, and links down to the record."""
+"""Small things the questions share: days told in years, and links down to the record."""
 
 from datetime import date
 
+from remedies.full_test import DAYS_A_YEAR
 from reports.audit.question import Link
 
 
@@ -11,6 +12,15 @@ def years_before(day: date, years: int) -> date:
         return day.replace(year=day.year - years)
     except ValueError:
         return day.replace(year=day.year - years, day=28)
+
+
+def in_years(days: int) -> str:
+    """Years to one place, without their unit.
+
+    >>> in_years(913)
+    '2.5'
+    """
+    return f"{days / DAYS_A_YEAR:.1f}"
 
 
 def to_installation(row) -> Link:
