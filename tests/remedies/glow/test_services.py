@@ -190,6 +190,6 @@ def test_an_ended_case_is_changed_and_ended_no_more(coupled):
         ),
     )
     for way in ways:
-        with pytest.raises(ValidationError, match="was ended"):
+        with pytest.raises(ValidationError, match="is ended"):
             way()
     assert ParallelLoad.objects.count() == 1
