@@ -69,7 +69,7 @@ def test_a_file_holds_nothing_of_another_firm(browse, other, key, ext):
 def test_counts_stand_beside_the_choices(browse):
     page = page_of(browse, "loads-in-the-way")
 
-    assert "1 place with 1 load in the register" in page.text
+    assert "1 installation with 1 load in the register" in page.text
     told = {
         facet.name: [(one.choice.words, one.count) for one in counted]
         for facet, counted in page.context["answer"].facets
@@ -346,7 +346,7 @@ def test_a_file_says_what_was_chosen(place, browse):
     book = openpyxl.load_workbook(io.BytesIO(content))
     first = {row[0].value: row[2].value for row in book.worksheets[0] if row[0].value}
     assert first["Kind:"] == "Neon with series resistor"
-    assert (first["Client:"], first["Place:"]) == (installation.client.name, "Larkfield Hall")
+    assert (first["Client:"], first["Installation:"]) == (installation.client.name, "Larkfield Hall")
     assert first["There for at least (years):"] == "5"
 
 
