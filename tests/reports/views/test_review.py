@@ -63,6 +63,13 @@ def test_draft_lists_what_stands_in_the_way_with_links():
     assert f"{address(inspection, 'inspection_change')}#id_general_condition" in page
 
 
+def test_no_outcome_is_said_while_something_waits():
+    assert "No outcome yet." in page_of(over_limit(ready_visit())).text
+    ready = page_of(ready_visit()).text
+    assert "No outcome yet" not in ready
+    assert "Satisfactory: no observation is open." in ready
+
+
 def test_supervisor_answers_a_point_and_issues():
     inspection = in_review(over_limit(ready_visit()))
     browser = signed_in(supervisor_of(inspection))
