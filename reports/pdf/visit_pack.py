@@ -37,7 +37,7 @@ from reports.visit_pack import BoardPages, CircuitRow, StillOpen, ToAgree, Visit
 
 _LAST = Color(0.42, 0.42, 0.45)  # the last readings; dark enough to be read on any printer
 _TEXT_SIZE, _LAST_SIZE = 7.0, 6.5
-_ROW = 27.0  # height of a row: a last reading with room to write below it
+_ROW = 23.0  # height of a row: a last reading with room to write below it
 _PAD = 2.2
 
 _CIRCUIT = (
@@ -175,8 +175,9 @@ class _Rows:
             wrap(printable(said.get(name, "")), _LAST_SIZE, width)
             for name, width in zip(names, widths[len(_CIRCUIT) :], strict=True)
         )
-        most = max(len(lines) for lines in (*texts, *last))
-        height = max(_ROW, (most + (0 if row.is_spare else 1)) * _TEXT_SIZE * LEADING + 5)
+        to_write = 0 if row.is_spare else 1
+        most = max(*map(len, texts), *(len(lines) + to_write for lines in last))
+        height = max(_ROW, most * _TEXT_SIZE * LEADING + 5)
         return Piece(height, self.draw, _Written(texts, last, row.is_spare, height), head=head)
 
     def draw(self, canvas: Canvas, left: float, placed: Placed) -> None:
