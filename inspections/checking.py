@@ -201,6 +201,7 @@ def past_results(
                 on=result.inspection.started_on,
                 readings=circuit_readings(result),
                 ze_ohm=result.inspection.ze,
+                edition=editions.load(result.inspection.edition),
             )
         )
     return {circuit: tuple(rows) for circuit, rows in past.items()}

@@ -187,12 +187,12 @@ class InstrumentFacts:
 
 @dataclass(frozen=True, slots=True)
 class PastResult:
-    """The readings of the same circuit at an earlier inspection, with what they were held to then."""
+    """The readings of the same circuit at an earlier inspection, and the edition that they were held to."""
 
     on: date
     readings: CircuitReadings
     ze_ohm: Reading = BLANK
-    max_zs_ohm: Decimal | None = None
+    edition: Edition | None = None
 
 
 @dataclass(frozen=True, slots=True)

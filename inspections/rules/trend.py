@@ -138,23 +138,25 @@ def zs_risen(case: Case) -> Iterator[Finding]:
 
 
 def limit_changed(case: Case) -> Iterator[Finding]:
-    """A reading out of today's limit that the limit of the last inspection would have allowed."""
+    """A reading out of today's limit that the edition of the last inspection would have allowed."""
     before = last_measured(case, "zs")
-    old_limit = before[0].max_zs_ohm if before else None
+    if before is None or before[0].edition is None:
+        return
+    old = loop.max_zs(case.circuit, case.supply, before[0].edition)
     limit = loop.max_zs(case.circuit, case.supply, case.edition)
-    if before is None or old_limit is None or isinstance(limit, loop.CannotTell):
+    if isinstance(old, loop.CannotTell) or isinstance(limit, loop.CannotTell):
         return
     zs = case.readings.zs
-    if zs.at_most(limit.ohm) is False and zs.at_most(old_limit) is True:
+    if zs.at_most(limit.ohm) is False and zs.at_most(old.ohm) is True:
         yield found(
             Code.LIMIT_CHANGED,
             "zs",
             Severity.NOTE,
-            f"The limit changed from {plain(old_limit)} Ω to {two_places(limit.ohm)} Ω; the reading "
-            "would have passed.",
+            f"The limit changed from {two_places(old.ohm)} Ω to {two_places(limit.ohm)} Ω since the last "
+            "inspection; the reading would have passed.",
             limit.source,
             working=limit.working,
-            was=f"{plain(old_limit)} Ω",
+            was=f"{two_places(old.ohm)} Ω",
             limit=f"{two_places(limit.ohm)} Ω",
         )
 

@@ -1,5 +1,7 @@
 """Facts of the record that reach the rules."""
 
+from datetime import timedelta
+
 import pytest
 
 from inspections.enums import CableInsulation, ResidualCurrent
@@ -75,3 +77,22 @@ def test_a_cpc_too_small_for_its_fault_is_found_where_its_insulation_is_known(in
     )
     CircuitResultFactory(inspection=inspection, circuit=circuit, zs="0.40")
     assert (Code.CPC_THERMALLY_SMALL in codes(inspection, circuit)) is bool(said)
+
+
+def test_a_reading_that_the_edition_of_the_last_visit_allowed_says_so(inspection):
+    """B32 at 230 V: 1.44 Ω by IEC 60364-4-41, 411.4.4; with the factor 0.95 of BS 7671, 1.37 Ω."""
+    circuit = CircuitFactory(
+        board__installation=inspection.installation,
+        device_standard="60898",
+        device_type="B",
+        device_rating_a=32,
+    )
+    before = InspectionFactory(
+        installation=inspection.installation,
+        started_on=inspection.started_on - timedelta(days=730),
+        edition="iec60364_6_2016",
+    )
+    for visit in (before, inspection):
+        CircuitResultFactory(inspection=visit, circuit=circuit, zs="1.40")
+    assert Code.LIMIT_CHANGED in codes(inspection, circuit)
+    assert Code.LIMIT_CHANGED not in codes(before, circuit)

@@ -87,7 +87,7 @@ boards = st.builds(
 )
 days = st.dates(date(1990, 1, 1), date(2040, 1, 1))
 instruments = st.builds(InstrumentFacts, st.just("Tester"), st.none() | days, numbers)
-past = st.builds(PastResult, days, rows, readings, numbers)
+past = st.builds(PastResult, days, rows, readings, st.none() | st.sampled_from(EDITIONS))
 cases = st.builds(
     Case, circuits, rows, st.sampled_from(EDITIONS), supplies, boards,
     covered=st.frozensets(st.sampled_from(READING_COLUMNS)),

@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 
 from inspections.rules import trend
+from inspections.rules.edition import load
 from inspections.rules.facts import CircuitReadings, PastResult
 from inspections.rules.finding import Code, Severity
 from inspections.rules.readings import Reading
@@ -15,12 +16,12 @@ TODAY = date(2026, 11, 3)
 
 
 def past(
-    year: int, *, ze: str = "", max_zs: str | None = None, volts: int = 500, **readings: str
+    year: int, *, ze: str = "", held_to: str | None = None, volts: int = 500, **readings: str
 ) -> PastResult:
     results = CircuitReadings(
         ir_voltage_v=Decimal(volts), **{name: Reading.parse(text) for name, text in readings.items()}
     )
-    return PastResult(date(year, 11, 3), results, Reading.parse(ze), Decimal(max_zs) if max_zs else None)
+    return PastResult(date(year, 11, 3), results, Reading.parse(ze), load(held_to) if held_to else None)
 
 
 @pytest.mark.parametrize(
@@ -71,12 +72,14 @@ def test_a_rise_of_the_supply_is_not_the_circuit_s(case, one):
 
 
 def test_a_limit_that_changed_is_told_from_a_reading_that_did(case, one):
-    """B32: 1.44 Ω before the factor 0.95 came in, 1.37 Ω since."""
-    it = case(device_rating_a=32, zs="1.40", on=TODAY, past=(past(2011, zs="1.40", max_zs="1.44"),))
-    assert one(trend.limit_changed(it)).code is Code.LIMIT_CHANGED
+    """B32: 230 ÷ 160 = 1.44 Ω (IEC 60364-4-41, 411.4.4, with no factor), 1.37 Ω with the factor 0.95."""
+    before = past(2011, zs="1.40", held_to="iec60364_6_2016")
+    it = case(device_rating_a=32, zs="1.40", on=TODAY, past=(before,))
+    finding = one(trend.limit_changed(it))
+    assert finding.code is Code.LIMIT_CHANGED
+    assert "from 1.44 Ω to 1.37 Ω" in finding.summary
     assert list(trend.limit_changed(replace(it, past=(past(2011, zs="1.40"),)))) == []
-    higher = case(device_rating_a=32, zs="1.50", on=TODAY, past=(past(2011, zs="1.40", max_zs="1.44"),))
-    assert list(trend.limit_changed(higher)) == []
+    assert list(trend.limit_changed(case(device_rating_a=32, zs="1.50", on=TODAY, past=(before,)))) == []
 
 
 def test_the_forecast_of_a_circuit_says_when_and_between_what(case, one):
