@@ -52,6 +52,7 @@ def explain(
     again at another voltage with the same instrument. uncertainty: of the reading, as a fraction. voltages:
     those the instrument has.
 
+    >>> from remedies.physics.quantity import ohms
     >>> answer = explain(Measured(0.22), [], Tester(500))
     >>> answer.verdict.value, ohms(answer.missing_ohm.typical)
     ('lower: something more is across, or the insulation is poor', '220 kΩ')

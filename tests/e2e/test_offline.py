@@ -206,7 +206,7 @@ def test_signing_out_warns_of_what_is_not_sent_and_then_clears_it(
     at_grid(page)
     Inspection.objects.update(status=InspectionStatus.IN_REVIEW)
     type_in(page, circuit, zs="0.71")
-    told(page, "not taken: the inspection is no longer a draft")
+    told(page, "not taken: the visit is no longer a draft")
     asked = []
 
     def answer(dialog):
