@@ -35,7 +35,7 @@ check: $(VENV)/.dev           ## everything that needs no test database
 	$(BIN)/python manage.py makemigrations --check --dry-run
 
 test: check                   ## all checks, then all tests
-	$(BIN)/pytest -n auto
+	$(BIN)/pytest -n auto --dist worksteal
 
 bench: $(VENV)/.dev           ## our speeds beside their floors
 	$(BIN)/python -m tests.bench

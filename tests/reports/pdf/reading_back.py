@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from io import BytesIO
 
 import pdfplumber
@@ -15,8 +16,14 @@ from reports.sheets.text import cell_text
 
 @contextmanager
 def opened(pdf: bytes) -> Iterator[pdfplumber.PDF]:
-    with pdfplumber.open(BytesIO(pdf)) as book:
-        yield book
+    """The book, left open for the next test: its pages keep what was read of them, which takes longer than to
+    draw them."""
+    yield _book(pdf)
+
+
+@lru_cache(maxsize=4)
+def _book(pdf: bytes) -> pdfplumber.PDF:
+    return pdfplumber.open(BytesIO(pdf))
 
 
 def page_texts(pdf: bytes) -> list[str]:
