@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from inspections.access import fetch
+from inspections.intake.grid import MAX_BYTES
 from inspections.intake.result import IGNORE, IntakeError
 from inspections.intake.tables import TABLES
 from inspections.models import Inspection, Upload
@@ -20,7 +21,6 @@ from inspections.services.results import InspectionClosed
 from inspections.services.uploads import drop_upload, keep_upload
 from inspections.views.undo import say_with_undo
 
-_MOST_BYTES = 10 * 1024 * 1024
 UPLOADS = Upload.objects.not_dropped().select_related("inspection__installation")
 
 
@@ -35,7 +35,7 @@ def intake(request, inspection_pk):
             problem = "This visit is no longer a draft, so nothing can be brought in."
         elif sent is None:
             problem = "Choose a spreadsheet first (.xlsx or .csv)."
-        elif sent.size > _MOST_BYTES:
+        elif sent.size > MAX_BYTES:
             problem = f"{sent.name} is larger than 10 MB. Send the sheets of one visit only."
         else:
             upload = Upload(

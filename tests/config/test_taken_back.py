@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.permissions import SUPERVISOR, WRITE
-from config.taken_back import ASKS, NOTHING_TO_TAKE_BACK, PLAINLY, UNDO
+from tests.config.taken_back import ASKS, NOTHING_TO_TAKE_BACK, PLAINLY, UNDO
 from inspections.enums import LimitationScope, StandingAnswer
 from inspections.rules import visual
 from inspections.services.intake_plan import plan_intake, read_upload
