@@ -1,6 +1,7 @@
 """The limitations of an inspection as a sheet."""
 
 from collections.abc import Mapping
+from datetime import date
 
 from inspections.columns import Column, Kind
 from inspections.enums import LimitationScope
@@ -52,4 +53,6 @@ def _cell(limitation: Content, name: str, board: str) -> Cell:
         return limitation["kind"]["words"]
     if name == "is_standing":
         return "yes" if limitation["is_standing"] else "no"
+    if name == "agreed_on":
+        return date.fromisoformat(limitation[name]) if limitation[name] else ""
     return limitation[name] or ""

@@ -11,7 +11,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.permissions import SUPERVISOR, WRITE
-from tests.config.taken_back import ASKS, NOTHING_TO_TAKE_BACK, PLAINLY, UNDO
 from inspections.enums import LimitationScope, StandingAnswer
 from inspections.rules import visual
 from inspections.services.intake_plan import plan_intake, read_upload
@@ -20,6 +19,7 @@ from remedies.labels import print_label
 from reports.examination import Examination
 from reports.points import points_of
 from tests.config.addresses import ELSEWHERE, ROWS, address, patterns, rows_of
+from tests.config.taken_back import ASKS, NOTHING_TO_TAKE_BACK, PLAINLY, UNDO
 from tests.config.test_permissions import signed_in
 from tests.factories import (
     VISIT,
